@@ -1,0 +1,26 @@
+// Bundles the command and the core into dist, and prepares the typefaces they print with.
+import { build } from 'esbuild';
+import { rmSync } from 'node:fs';
+
+const root = new URL('..', import.meta.url).pathname;
+rmSync(`${root}dist`, { recursive: true, force: true });
+
+const common = {
+  absWorkingDir: root,
+  bundle: true,
+  minify: true,
+  format: 'esm',
+  target: 'es2022',
+  splitting: true,
+  legalComments: 'linked',
+  logLevel: 'warning',
+};
+
+await build({
+  ...common,
+  entryPoints: ['src/cli/main.ts'],
+  outdir: 'dist/cli',
+  platform: 'node',
+  banner: { js: "#!/usr/bin/env node\nimport{createRequire as panejigRequire}from'node:module';const require=panejigRequire(import.meta.url);" },
+});
+await build({ ...common, entryPoints: ['src/index.ts'], outdir: 'dist/core', platform: 'browser' });

@@ -1,0 +1,127 @@
+import { closeSync, fsyncSync, mkdirSync, openSync, readSync, realpathSync, renameSync, rmSync, statSync, writeSync, type Stats } from 'node:fs';
+import { basename, dirname, extname, join, resolve } from 'node:path';
+import { bounds } from '../spec/schema.ts';
+
+/** A failure that ends the command: 2 for what the user wrote, 3 for what cannot be read or written. */
+export class Stop extends Error {
+  constructor(
+    readonly exitCode: 2 | 3,
+    message: string,
+  ) {
+    super(message);
+  }
+}
+
+/** Found in the information block of every PDF that we write; a file without it is not ours to overwrite. */
+export const ourMark = '(panejig drilling jig)';
+
+/** The text of a spec file. Reads no more than a spec may hold, whatever the file is. */
+export function readSpecFile(path: string): string {
+  const bytes = readAtMost(path, bounds.characters + 4);
+  if (bytes.length > bounds.characters) throw new Stop(2, `${path}: the file is larger than ${bounds.characters} bytes\n    accepted: a spec in YAML 1.2 or JSON\n    fix: give a spec, not another kind of file`);
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch {
+    throw new Stop(2, `${path}: the file is not UTF-8 text\n    accepted: a spec in YAML 1.2 or JSON, saved as UTF-8\n    fix: save it again as UTF-8, or give another file`);
+  }
+}
+
+function readAtMost(path: string, most: number): Buffer {
+  let file: number | undefined;
+  try {
+    file = openSync(path, 'r');
+    const chunks: Buffer[] = [];
+    for (let total = 0; total < most; ) {
+      const chunk = Buffer.alloc(Math.min(65_536, most - total));
+      const count = readSync(file, chunk, 0, chunk.length, null);
+      if (count === 0) break;
+      chunks.push(chunk.subarray(0, count));
+      total += count;
+    }
+    return Buffer.concat(chunks);
+  } catch (error) {
+    throw new Stop(3, `cannot read ${path}: ${reason(error)}\n    fix: check the path and that you may read the file`);
+  } finally {
+    if (file !== undefined) closeSync(file);
+  }
+}
+
+/** out/<name of the spec>.pdf */
+export function defaultOutput(specPath: string): string {
+  return join('out', `${basename(specPath, extname(specPath))}.pdf`);
+}
+
+/**
+ * Refuses, before any work is done, an output that must not or cannot be written.
+ * @returns where the file will be written, links followed
+ */
+export function claimOutput(path: string, specPath: string, isDefault: boolean): string {
+  if (isDefault) {
+    try {
+      mkdirSync(dirname(path), { recursive: true });
+    } catch (error) {
+      throw new Stop(3, `cannot make the folder ${dirname(path)}: ${reason(error)}\n    fix: choose another place with -o FILE`);
+    }
+  }
+  const folder = statOf(dirname(resolve(path)));
+  if (!folder?.isDirectory()) throw new Stop(3, `cannot write ${path}: the folder ${dirname(path)} is not there\n    fix: make the folder, or choose another place with -o FILE`);
+  const existing = statOf(path);
+  if (!existing) return resolve(path);
+  if (existing.isDirectory()) throw new Stop(3, `cannot write ${path}: it is a folder\n    fix: name a file, such as ${join(path, basename(defaultOutput(specPath)))}`);
+  if (!existing.isFile()) throw new Stop(3, `cannot write ${path}: it is not an ordinary file\n    fix: name a file with -o FILE`);
+  const spec = statOf(specPath);
+  if (spec && spec.ino === existing.ino && spec.dev === existing.dev) throw new Stop(2, `-o ${path} is the spec itself\n    accepted: another file\n    fix: leave -o out, or name a .pdf file`);
+  if (!isOurs(path)) throw new Stop(3, `cannot write ${path}: a file that panejig did not make is in the way\n    fix: move it away, or choose another place with -o FILE`);
+  return realpathSync(path);
+}
+
+function isOurs(path: string): boolean {
+  try {
+    return readAtMost(path, 512 * 1024 * 1024).includes(ourMark);
+  } catch {
+    return false;
+  }
+}
+
+/** Writes the file whole or not at all: beside its place first, then renamed into it. */
+export function writeWhole(path: string, bytes: Uint8Array): void {
+  const draft = join(dirname(path), `.${basename(path).slice(0, 200)}.${process.pid}.part`);
+  let file: number | undefined;
+  try {
+    file = openSync(draft, 'wx', 0o666);
+    for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+    fsyncSync(file);
+    closeSync(file);
+    file = undefined;
+    renameSync(draft, path);
+  } catch (error) {
+    if (file !== undefined) closeSync(file);
+    rmSync(draft, { force: true });
+    throw new Stop(3, `cannot write ${path}: ${reason(error)}\n    fix: choose another place with -o FILE`);
+  }
+}
+
+function statOf(path: string): Stats | undefined {
+  try {
+    return statSync(path);
+  } catch {
+    return undefined;
+  }
+}
+
+const reasons: Readonly<Record<string, string>> = {
+  ENOENT: 'there is no such file or folder',
+  ENOTDIR: 'a part of the path is not a folder',
+  EACCES: 'you may not',
+  EPERM: 'you may not',
+  EISDIR: 'it is a folder',
+  EROFS: 'the disk is read-only',
+  ENOSPC: 'the disk is full',
+  ENAMETOOLONG: 'the name is too long',
+  ELOOP: 'its links go round in a circle',
+};
+
+function reason(error: unknown): string {
+  const code = (error as { code?: string }).code ?? '';
+  return reasons[code] ?? (code || String(error));
+}

@@ -1,0 +1,328 @@
+import Flatbush from 'flatbush';
+import { floors, goodPractice, notDrilled, partRoom, type LimitSet } from '../trade/limits.ts';
+import { formatLength, formatStep, lengthSlack, roundUpToStep, type Unit } from '../trade/units.ts';
+import type { Hole, Panel } from './panel.ts';
+import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween, type Clearance, type Point } from './shape.ts';
+
+/** From best to worst. */
+export const verdicts = ['clear', 'tight', 'refused'] as const;
+export type Verdict = (typeof verdicts)[number];
+
+/** The rules, in the order in which they are told. */
+export const ruleTitles = {
+  material: 'material',
+  'least-diameter': 'least diameter',
+  'largest-diameter': 'largest diameter',
+  'to-edge': 'ligament to edge',
+  'to-corner': 'ligament to corner',
+  'between-holes': 'ligament between holes',
+  grip: 'grip of the fitting',
+  'part-to-edge': 'flange or nut to edge',
+  'part-to-rim': 'hole, flange or nut to rim',
+  'part-to-joint': 'hole, flange or nut to joint',
+  'part-to-keep-clear': 'hole, flange or nut to keep-clear area',
+  'between-parts': 'flange or nut to the next',
+} as const;
+export type Rule = keyof typeof ruleTitles;
+
+/** One thing a check says. Lengths in mm. */
+export interface Finding {
+  readonly hole: string;
+  readonly rule: Rule;
+  readonly verdict: Verdict;
+  /** What it is measured to: an edge, corner, hole or area; null where the rule needs none. */
+  readonly other: string | null;
+  /** Millimetres, or the material's name. */
+  readonly measured: number | string;
+  /** The limit that decided the verdict: the floor where refused, else good practice where there is one. */
+  readonly needed: number | string;
+  /** The published minimum, the stricter where several apply; null where none is known. */
+  readonly floor: number | null;
+  /** Good practice; null where none is known. */
+  readonly good: number | null;
+  readonly source: string;
+  /** What to do, in words; empty when clear. */
+  readonly fix: string;
+  /** How far to move the hole for the verdict to rise by one, as seen from outside; null where moving is no cure. */
+  readonly move: { readonly right: number; readonly up: number } | null;
+}
+
+/** A limit and who asks for it. */
+interface Limit {
+  readonly value: number;
+  readonly source: string;
+}
+
+/**
+ * Checks every hole of a panel against every rule.
+ *
+ * For each hole and rule every finding that is not clear is told, or else the nearest clear one. A pair of holes is
+ * told once, under the hole that comes first.
+ * @param unit the unit in which fixes speak; numbers stay in mm
+ */
+export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm'): Finding[] {
+  const neighbours = neighbourSearch(panel, holes);
+  const byHole = holes.map((hole, index) => [...checkAlone(panel, hole, unit), ...checkAgainstOthers(panel, holes, index, neighbours, unit)]);
+  const order = Object.keys(ruleTitles);
+  return byHole.flatMap((findings) => tellConflicts(findings).sort((a, b) => order.indexOf(a.rule) - order.indexOf(b.rule)));
+}
+
+export function worst(all: Iterable<Verdict>): Verdict {
+  let index = 0;
+  for (const verdict of all) index = Math.max(index, verdicts.indexOf(verdict));
+  return verdicts[index] as Verdict;
+}
+
+/** The verdict of each hole by name; a finding between two holes counts for both. */
+export function verdictsByHole(holes: readonly Hole[], findings: readonly Finding[]): Map<string, Verdict> {
+  const result = new Map<string, Verdict>(holes.map((hole) => [hole.name, 'clear']));
+  const raise = (name: string, verdict: Verdict) => result.set(name, worst([result.get(name) ?? 'clear', verdict]));
+  for (const finding of findings) {
+    raise(finding.hole, finding.verdict);
+    if (isBetweenTwo(finding) && finding.other !== null) raise(finding.other, finding.verdict);
+  }
+  return result;
+}
+
+export function isBetweenTwo(finding: Finding): boolean {
+  return finding.rule === 'between-holes' || finding.rule === 'between-parts';
+}
+
+/** The radius that a hole and its parts take up, and the part that is widest. */
+export function footprint(hole: Hole): { radius: number; part: 'hole' | 'flange' | 'nut' } {
+  const widest = Math.max(hole.diameter, hole.flange ?? 0, hole.nut ?? 0);
+  return { radius: widest / 2, part: widest === hole.flange ? 'flange' : widest === hole.nut ? 'nut' : 'hole' };
+}
+
+function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
+  const { material, thickness: t } = panel;
+  const refusal = notDrilled[material];
+  const findings: Finding[] = [materialFinding(panel, hole)];
+  if (refusal) return findings;
+
+  findings.push(...diameterFindings(panel, hole, unit));
+
+  const radius = hole.diameter / 2;
+  const atEdge = limitsFor(panel, 'toEdge', hole.diameter);
+  findings.push(...worstOrNearest(panel.edges.map((edge) => clearanceFinding(hole, 'to-edge', edge.name, less(clearanceToSegment(hole.center, edge), radius), atEdge, unit))));
+
+  const atCorner = limitsFor(panel, 'toCorner', hole.diameter);
+  if (atCorner.floor) {
+    findings.push(...worstOrNearest(panel.corners.map((corner) => clearanceFinding(hole, 'to-corner', corner.name, less(clearanceToPoint(hole.center, corner.at), radius), atCorner, unit))));
+  }
+
+  const { radius: reach, part } = footprint(hole);
+  if (part !== 'hole') {
+    findings.push(...worstOrNearest(panel.edges.map((edge) => clearanceFinding(hole, 'part-to-edge', edge.name, less(clearanceToSegment(hole.center, edge), reach), roomLimits, unit))));
+  }
+  const toStrip = (rule: Rule, strip: 'rim' | 'joint') =>
+    worstOrNearest(
+      panel.edges
+        .filter((edge) => edge[strip] > 0)
+        .map((edge) => clearanceFinding(hole, rule, `${strip} at ${edge.name}`, less(clearanceToSegment(hole.center, edge), edge[strip] + reach), roomLimits, unit)),
+    );
+  findings.push(...toStrip('part-to-rim', 'rim'), ...toStrip('part-to-joint', 'joint'));
+  findings.push(...worstOrNearest(panel.keepClear.map((area) => clearanceFinding(hole, 'part-to-keep-clear', area.name, less(clearanceToRect(hole.center, area.rect), reach), roomLimits, unit))));
+
+  if (hole.grip) findings.push(gripFinding(hole, hole.grip, t, unit));
+  return findings;
+}
+
+function checkAgainstOthers(panel: Panel, holes: readonly Hole[], index: number, neighbours: (index: number) => number[], unit: Unit): Finding[] {
+  if (notDrilled[panel.material]) return [];
+  const hole = holes[index] as Hole;
+  const reach = footprint(hole);
+  const others = neighbours(index);
+  const earlier = new Set(others.filter((at) => at < index).map((at) => (holes[at] as Hole).name));
+  const betweenHoles: Finding[] = [];
+  const betweenParts: Finding[] = [];
+  for (const at of others) {
+    const other = holes[at] as Hole;
+    const apart = clearanceToPoint(hole.center, other.center);
+    const limits = limitsFor(panel, 'betweenHoles', Math.max(hole.diameter, other.diameter));
+    betweenHoles.push(clearanceFinding(hole, 'between-holes', other.name, less(apart, (hole.diameter + other.diameter) / 2), limits, unit));
+    const otherReach = footprint(other);
+    if (reach.part === 'hole' && otherReach.part === 'hole') continue;
+    betweenParts.push(clearanceFinding(hole, 'between-parts', other.name, less(apart, reach.radius + otherReach.radius), roomLimits, unit));
+  }
+  const isToldEarlier = (finding: Finding) => finding.verdict !== 'clear' && earlier.has(finding.other as string);
+  return [...worstOrNearest(betweenHoles), ...worstOrNearest(betweenParts)].filter((finding) => !isToldEarlier(finding));
+}
+
+/**
+ * For a hole the others that matter: all that are nearer than any limit asks, and at least the one with the least
+ * ligament between.
+ */
+function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) => number[] {
+  if (holes.length < 2) return () => [];
+  const index = new Flatbush(holes.length);
+  for (const { center } of holes) index.add(center.x, center.y, center.x, center.y);
+  index.finish();
+  const widest = Math.max(...holes.map((hole) => footprint(hole).radius));
+  const bounds = boundsOf(panel.outline);
+  const span = Math.hypot(bounds.right - bounds.left, bounds.top - bounds.bottom);
+  return (of) => {
+    const hole = holes[of] as Hole;
+    const { center, diameter } = hole;
+    const limits = limitsFor(panel, 'betweenHoles', Math.max(diameter, 2 * widest));
+    const least = Math.max(limits.floor?.value ?? 0, limits.good?.value ?? 0, partRoom.good);
+    for (let room = least; ; room = 2 * room + 1) {
+      const reach = footprint(hole).radius + widest + room;
+      const found = index.search(center.x - reach, center.y - reach, center.x + reach, center.y + reach).filter((other) => other !== of);
+      const ligaments = found.map((at) => distanceBetween(center, (holes[at] as Hole).center) - (diameter + (holes[at] as Hole).diameter) / 2);
+      // Within `reach` every ligament up to `room` is met, so a nearest one under it is the nearest of all.
+      if (ligaments.some((ligament) => ligament <= room) || reach > span) return found.sort((a, b) => a - b);
+    }
+  };
+}
+
+interface Limits {
+  readonly floor?: Limit | undefined;
+  readonly good?: Limit | undefined;
+}
+
+const roomLimits: Limits = {
+  floor: { value: partRoom.floor, source: partRoom.floorSource },
+  good: { value: partRoom.good, source: partRoom.goodSource },
+};
+
+/** The strictest published floor and the good practice for a ligament. Where sources agree, both are named. */
+function limitsFor(panel: Panel, key: 'toEdge' | 'betweenHoles' | 'toCorner', diameter: number): Limits {
+  const of = (set: LimitSet): Limit[] => {
+    const limit = set[key];
+    return limit ? [{ value: limit(panel.thickness, diameter), source: set.source }] : [];
+  };
+  return { floor: strictest(floors[panel.material].flatMap(of)), good: of(goodPractice[panel.material])[0] };
+}
+
+function strictest(limits: readonly Limit[]): Limit | undefined {
+  if (limits.length === 0) return undefined;
+  const value = Math.max(...limits.map((limit) => limit.value));
+  return { value, source: limits.filter((limit) => limit.value >= value - lengthSlack).map((limit) => limit.source).join('; ') };
+}
+
+function less(clearance: Clearance, by: number): Clearance {
+  return { distance: clearance.distance - by, away: clearance.away };
+}
+
+/** All that are not clear, or the one with the least ligament. */
+function worstOrNearest(findings: readonly Finding[]): Finding[] {
+  const faulty = findings.filter((finding) => finding.verdict !== 'clear');
+  if (faulty.length > 0 || findings.length === 0) return faulty;
+  return [findings.reduce((least, finding) => ((finding.measured as number) < (least.measured as number) ? finding : least))];
+}
+
+function clearanceFinding(hole: Hole, rule: Rule, other: string, clearance: Clearance, limits: Limits, unit: Unit): Finding {
+  const measured = clearance.distance;
+  const floor = limits.floor;
+  const good = limits.good && limits.good.value > (floor?.value ?? -Infinity) ? limits.good : undefined;
+  const short = (limit: Limit | undefined) => limit !== undefined && measured < limit.value - lengthSlack;
+  const verdict: Verdict = short(floor) ? 'refused' : short(good) ? 'tight' : 'clear';
+  const decisive = (verdict === 'refused' ? floor : (good ?? floor)) as Limit;
+  const move = verdict === 'clear' ? null : moveBy(clearance.away, decisive.value - measured, unit);
+  return {
+    hole: hole.name,
+    rule,
+    verdict,
+    other,
+    measured,
+    needed: decisive.value,
+    floor: floor?.value ?? null,
+    good: good?.value ?? null,
+    source: decisive.source,
+    fix: move ? fixWords(move, verdict, good ? moveBy(clearance.away, good.value - measured, unit) : undefined, unit) : '',
+    move,
+  };
+}
+
+/** A move of at least `distance` along a unit vector, each part rounded up to what can be set out. */
+function moveBy(away: Point, distance: number, unit: Unit): { right: number; up: number } {
+  const part = (share: number) => (Math.abs(share) < 1e-9 ? 0 : roundUpToStep(share * distance, unit));
+  return { right: part(away.x), up: part(away.y) };
+}
+
+function fixWords(move: { right: number; up: number }, verdict: Verdict, toGood: { right: number; up: number } | undefined, unit: Unit): string {
+  if (verdict === 'tight') return `move ${moveWords(move, unit)} for good practice`;
+  return `move ${moveWords(move, unit)}${toGood ? ` for the minimum, ${moveWords(toGood, unit)} for good practice` : ''}`;
+}
+
+/** "3.1 mm right and 4 mm down", as seen from outside. */
+function moveWords({ right, up }: { right: number; up: number }, unit: Unit): string {
+  const words = [
+    right === 0 ? '' : `${formatStep(Math.abs(right), unit)} ${right > 0 ? 'right' : 'left'}`,
+    up === 0 ? '' : `${formatStep(Math.abs(up), unit)} ${up > 0 ? 'up' : 'down'}`,
+  ];
+  return words.filter(Boolean).join(' and ');
+}
+
+function materialFinding({ material }: Panel, hole: Hole): Finding {
+  const refusal = notDrilled[material];
+  return {
+    hole: hole.name,
+    rule: 'material',
+    verdict: refusal ? 'refused' : 'clear',
+    other: null,
+    measured: material,
+    needed: 'annealed glass or acrylic',
+    floor: null,
+    good: null,
+    source: refusal?.source ?? 'wagnercompanies.com, drilling tempered glass',
+    fix: refusal ? `${refusal.reason}: ${refusal.fix}` : '',
+    move: null,
+  };
+}
+
+function diameterFindings(panel: Panel, hole: Hole, unit: Unit): Finding[] {
+  const sets = floors[panel.material];
+  const least = strictest(sets.flatMap((set) => (set.leastDiameter ? [{ value: set.leastDiameter(panel.thickness), source: set.source }] : [])));
+  const shares = sets.flatMap((set) => (set.largestShare ? [{ value: set.largestShare * panel.narrowest, source: set.source }] : []));
+  const finding = (rule: Rule, limit: Limit, isShort: boolean, fix: string): Finding => ({
+    hole: hole.name,
+    rule,
+    verdict: isShort ? 'refused' : 'clear',
+    other: null,
+    measured: hole.diameter,
+    needed: limit.value,
+    floor: limit.value,
+    good: null,
+    source: limit.source,
+    fix: isShort ? fix : '',
+    move: null,
+  });
+  return [
+    ...(least ? [finding('least-diameter', least, hole.diameter < least.value - lengthSlack, `drill at least ${formatLength(Math.ceil(least.value * 10 - 1e-6) / 10, unit)} in glass this thick`)] : []),
+    ...shares.map((limit) =>
+      finding('largest-diameter', limit, hole.diameter > limit.value + lengthSlack, `drill at most ${formatLength(Math.floor(limit.value * 10 + 1e-6) / 10, unit)}, a third of the panel's narrowest dimension: choose a smaller fitting`),
+    ),
+  ];
+}
+
+function gripFinding(hole: Hole, grip: { min: number; max: number }, thickness: number, unit: Unit): Finding {
+  const isThin = thickness < grip.min - lengthSlack;
+  const isThick = thickness > grip.max + lengthSlack;
+  return {
+    hole: hole.name,
+    rule: 'grip',
+    verdict: isThin || isThick ? 'refused' : 'clear',
+    other: null,
+    measured: thickness,
+    needed: isThick ? grip.max : grip.min,
+    floor: isThick ? grip.max : grip.min,
+    good: null,
+    source: "the fitting's own grip, as the spec gives it",
+    fix: isThin || isThick ? `the fitting clamps ${formatLength(grip.min, unit)} to ${formatLength(grip.max, unit)}: choose one that clamps a panel of ${formatLength(thickness, unit)}` : '',
+    move: null,
+  };
+}
+
+/** Says so where two refusals of one hole ask for opposite moves: then no place nearby helps. */
+function tellConflicts(findings: readonly Finding[]): Finding[] {
+  const moves = findings.filter((finding) => finding.verdict === 'refused').flatMap((finding) => (finding.move ? [finding.move] : []));
+  const opposes = (a: { right: number; up: number }, b: { right: number; up: number }) =>
+    a.right * b.right + a.up * b.up < -0.5 * Math.hypot(a.right, a.up) * Math.hypot(b.right, b.up);
+  return findings.map((finding) => {
+    const { move } = finding;
+    if (finding.verdict !== 'refused' || !move || !moves.some((other) => opposes(move, other))) return finding;
+    return { ...finding, fix: `${finding.fix}; another rule asks for the opposite, so only a smaller hole or another place helps` };
+  });
+}

@@ -1,0 +1,43 @@
+import { closest, distance } from 'fastest-levenshtein';
+
+/** Something in a spec that cannot be used, for the person who wrote it. */
+export interface Problem {
+  /** Line and column in the spec, counted from 1. */
+  readonly line: number;
+  readonly column: number;
+  /** Where in the spec, as keys: `holes[0].from-left`; empty for the whole file. */
+  readonly key: string;
+  /** What was found there. */
+  readonly found: string;
+  /** What is accepted there. */
+  readonly accepted: string;
+  /** What to do. */
+  readonly fix: string;
+}
+
+/** The problem as text: where, what was found, what is accepted, what to do. */
+export function problemText(problem: Problem, file: string): string {
+  const where = `${file}:${problem.line}:${problem.column}`;
+  const key = problem.key ? ` ${problem.key}:` : '';
+  return `${where}:${key} ${problem.found}\n    accepted: ${problem.accepted}\n    fix: ${problem.fix}`;
+}
+
+/** The accepted word that the given one was probably meant to be; undefined when none is near. */
+export function meant(word: string, accepted: readonly string[]): string | undefined {
+  const plain = (text: string) => text.toLowerCase().replace(/[\s_-]+/g, '-').replace('centre', 'center');
+  if (accepted.length === 0 || word.length > 60) return undefined;
+  const best = closest(plain(word), accepted.map(plain));
+  const allowed = best.length < 5 ? 1 : Math.max(2, Math.floor(best.length / 3));
+  return distance(plain(word), best) <= allowed ? accepted.find((candidate) => plain(candidate) === best) : undefined;
+}
+
+/** A value as it may be shown in a message: short, on one line. */
+export function shown(value: unknown): string {
+  if (value === undefined) return 'nothing';
+  if (value === null) return 'an empty value';
+  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (typeof value === 'object') return 'a group of keys';
+  const text = String(value).replace(/\s+/g, ' ');
+  const short = text.length > 60 ? `${text.slice(0, 57)}…` : text;
+  return typeof value === 'string' ? `"${short}"` : short;
+}

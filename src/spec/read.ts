@@ -1,0 +1,237 @@
+import { isAlias, isMap, isNode, isSeq, LineCounter, parseDocument, type Document, type Node } from 'yaml';
+import type * as z from 'zod';
+import { units, type Unit } from '../trade/units.ts';
+import { lengthForms } from './length.ts';
+import { meant, shown, type Problem } from './problem.ts';
+import { bounds, specSchema, type IssueHelp, type Spec } from './schema.ts';
+
+type Path = readonly (string | number)[];
+
+/** Makes problems that know their place in the spec's text. */
+export interface Source {
+  /** @param at whether the place is the value that the path leads to or its key */
+  problem(path: Path, found: string, accepted: string, fix: string, at?: 'value' | 'key'): Problem;
+}
+
+export type SpecReading = { readonly spec: Spec; readonly units: Unit; readonly source: Source } | { readonly problems: readonly Problem[] };
+
+/** At most so many problems are told at once. */
+const mostProblems = 20;
+
+/**
+ * Reads a spec.
+ * @param text YAML 1.2 or JSON
+ * @returns the spec with every length in mm, or all that is wrong with it; never throws
+ */
+export function readSpec(text: string): SpecReading {
+  const whole = (found: string, accepted: string, fix: string, line = 1, column = 1): SpecReading => ({
+    problems: [{ line, column, key: '', found, accepted, fix }],
+  });
+  if (text.length > bounds.characters) {
+    return whole(`the file has ${text.length} characters`, `at most ${bounds.characters} characters`, 'give a spec, not another kind of file');
+  }
+  if (text.includes('\0')) return whole('the file is not text', 'YAML 1.2 or JSON in UTF-8', 'give a spec, not another kind of file');
+
+  const lines = new LineCounter();
+  const plain = text.replace(/^\uFEFF/, '');
+  let document: Document.Parsed;
+  let content: unknown;
+  try {
+    document = parseDocument(plain, { version: '1.2', lineCounter: lines, prettyErrors: false, logLevel: 'silent' });
+    const errors = [...document.errors, ...document.warnings];
+    if (errors.length > 0) {
+      return {
+        problems: errors.slice(0, mostProblems).map((error) => {
+          const { line, col } = lines.linePos(error.pos[0]);
+          return { line, column: col, key: '', found: sentence(error.message), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
+        }),
+      };
+    }
+    content = document.toJS({ maxAliasCount: 200 });
+  } catch (error) {
+    // The yaml library throws for unresolved or multiplying aliases; very deep nesting overflows the stack.
+    const deep = error instanceof RangeError;
+    return whole(
+      deep ? 'the file is nested too deeply' : `the file's anchors cannot be followed: ${sentence(error instanceof Error ? error.message : String(error))}`,
+      'a spec a few levels deep, with few aliases',
+      deep ? 'remove the brackets that lead nowhere' : 'write the values out instead of repeating aliases',
+    );
+  }
+
+  if (content === null || content === undefined) return whole('the file is empty', 'a spec with title, units, panel and holes', 'start from one of the examples in templates-spec');
+  if (typeof content !== 'object' || Array.isArray(content)) return whole(`the file holds ${shown(content)}`, 'a spec with title, units, panel and holes', 'start from one of the examples in templates-spec');
+
+  const source = sourceOf(document, lines);
+  const named = (content as { units?: unknown }).units;
+  // A unit that is no unit is told once, not again at every bare number.
+  const bare = named === undefined ? undefined : (units.find((unit) => unit === named) ?? 'mm');
+  const schema = specSchema(bare);
+  const result = schema.safeParse(content, { reportInput: true });
+  if (!result.success) return { problems: inOrder(result.error.issues.flatMap((issue) => problemsOf(issue, [], content, schema, source))) };
+  return { spec: result.data, units: bare ?? 'mm', source };
+}
+
+/** Problems in the order of the text, without repeats, at most {@link mostProblems}. */
+export function inOrder(problems: readonly Problem[]): readonly Problem[] {
+  const sorted = [...problems].sort((a, b) => a.line - b.line || a.column - b.column);
+  const kept = sorted.filter((problem, index) => index === 0 || problem.found !== sorted[index - 1]?.found || problem.key !== sorted[index - 1]?.key);
+  return kept.slice(0, mostProblems);
+}
+
+/** `holes[0].from-left` */
+function keyText(path: Path): string {
+  return path.map((step, index) => (typeof step === 'number' ? `[${step}]` : index === 0 ? step : `.${step}`)).join('');
+}
+
+function sourceOf(document: Document.Parsed, lines: LineCounter): Source {
+  return {
+    problem(path, found, accepted, fix, at = 'value') {
+      const { line, col } = lines.linePos(offsetOf(document, path, at));
+      return { line: Math.max(1, line), column: Math.max(1, col), key: keyText(path), found, accepted, fix };
+    },
+  };
+}
+
+/** Where in the text a path leads: the value, else its key, else the nearest thing above it. */
+function offsetOf(document: Document.Parsed, path: Path, at: 'value' | 'key'): number {
+  let node: Node | null = document.contents;
+  let offset = node?.range?.[0] ?? 0;
+  for (const [depth, step] of path.entries()) {
+    if (isAlias(node)) node = (node.resolve(document) as Node | undefined) ?? null;
+    let next: unknown;
+    if (isMap(node)) {
+      const pair = node.items.find((item) => String(isNode(item.key) ? item.key.toJSON() : item.key) === String(step));
+      if (pair && isNode(pair.key)) offset = pair.key.range?.[0] ?? offset;
+      next = pair?.value;
+    } else if (isSeq(node)) {
+      next = node.items[Number(step)];
+    }
+    if (!isNode(next) || (at === 'key' && depth === path.length - 1)) return offset;
+    node = next;
+    offset = node.range?.[0] ?? offset;
+  }
+  return offset;
+}
+
+/** The words for other things that people write for our words. */
+const otherWords: Readonly<Record<string, string>> = {
+  'tempered glass': 'toughened glass',
+  'float glass': 'annealed glass',
+  pmma: 'acrylic',
+  millimeters: 'mm',
+  millimetres: 'mm',
+  inches: 'in',
+  inch: 'in',
+  centimeters: 'cm',
+  centimetres: 'cm',
+};
+
+/** The zod issue as problems. A union's issue is told by the branch that was meant. */
+function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, schema: z.ZodType, source: Source): Problem[] {
+  const path = [...above, ...(issue.path as (string | number)[])];
+  const value = valueAt(content, path);
+  const described = describedAt(schema, path);
+
+  if (issue.code === 'unrecognized_keys') {
+    const known = keysAt(schema, path);
+    return issue.keys.map((key) => {
+      const guess = meant(key, known);
+      return source.problem([...path, key], `unknown key ${shown(key)}`, known.length > 0 ? known.join(', ') : 'no further keys', guess ? `did you mean ${guess}?` : 'remove it, or write one of the accepted keys', 'key');
+    });
+  }
+  if (issue.code === 'invalid_union') {
+    const branch = issue.errors.find((errors) => errors.length > 0 && !errors.some((inner) => inner.path.length === 0 && (inner.code === 'invalid_type' || inner.code === 'invalid_union')));
+    if (branch && value !== undefined) return branch.flatMap((inner) => problemsOf(inner, path, content, schema, source));
+  }
+  if (issue.code === 'invalid_value') {
+    const accepted = issue.values.map(String);
+    const word = String(value);
+    const guess = otherWords[word.toLowerCase()] ?? meant(word, accepted);
+    if (value === undefined) return [source.problem(path, 'is missing', accepted.join(', '), `add ${lastKey(path)}`)];
+    return [source.problem(path, `found ${shown(value)}`, accepted.join(', '), guess && accepted.includes(guess) ? `write ${guess}` : 'write one of the accepted words')];
+  }
+  if (issue.code === 'custom') {
+    const help = (issue.params ?? {}) as IssueHelp;
+    const isAbsence = value === undefined || (typeof value === 'object' && value !== null);
+    return [source.problem(path, isAbsence ? issue.message : `${shown(value)} ${issue.message}`, help.accepted ?? described, help.fix ?? 'see the README for an example')];
+  }
+  if (value === undefined) {
+    return [source.problem(path, 'is missing', described, `add ${lastKey(path)}`)];
+  }
+  if (issue.message === 'is not a length') return [source.problem(path, `${shown(value)} is not a length`, `${described}: ${lengthForms}`, 'write the measured length')];
+  const isOurs = /^(is|has) /.test(issue.message);
+  return [source.problem(path, isOurs ? `${shown(value)} ${issue.message}` : `found ${shown(value)}`, described, 'write what is accepted here')];
+}
+
+function lastKey(path: Path): string {
+  return String([...path].reverse().find((step) => typeof step === 'string') ?? 'it');
+}
+
+function valueAt(content: unknown, path: Path): unknown {
+  return path.reduce<unknown>((value, step) => (typeof value === 'object' && value !== null ? (value as Record<string | number, unknown>)[step] : undefined), content);
+}
+
+/** The schema's parts that a path may lead to: unions branch. */
+function schemasAt(schema: z.core.$ZodType, path: Path): z.core.$ZodType[] {
+  const def = (schema as z.core.$ZodTypes)._zod.def;
+  switch (def.type) {
+    case 'optional':
+    case 'default':
+      return [...(path.length === 0 ? [schema] : []), ...schemasAt(def.innerType, path)];
+    case 'pipe':
+      return [...(path.length === 0 ? [schema] : []), ...schemasAt(def.in, path)];
+    case 'union':
+      return [...(path.length === 0 ? [schema] : []), ...def.options.flatMap((option) => schemasAt(option, path))];
+    default:
+  }
+  if (path.length === 0) return [schema];
+  const [step = '', ...rest] = path;
+  switch (def.type) {
+    case 'object': {
+      const next = def.shape[String(step)];
+      return next ? schemasAt(next, rest) : [];
+    }
+    case 'array':
+      return schemasAt(def.element, rest);
+    case 'tuple': {
+      const next = def.items[Number(step)];
+      return next ? schemasAt(next, rest) : [];
+    }
+    case 'record':
+      return schemasAt(def.valueType, rest);
+    default:
+      return [];
+  }
+}
+
+function keysAt(schema: z.ZodType, path: Path): string[] {
+  const found = schemasAt(schema, path).map((part) => (part as z.core.$ZodTypes)._zod.def);
+  return [...new Set(found.flatMap((def) => (def.type === 'object' ? Object.keys(def.shape) : [])))];
+}
+
+/** What the schema says of the place, from its own description or the nearest above it that has one. */
+function describedAt(schema: z.ZodType, path: Path): string {
+  for (let length = path.length; length >= 0; length -= 1) {
+    for (const part of schemasAt(schema, path.slice(0, length))) {
+      const description = (part as z.ZodType).description;
+      if (description) return description;
+    }
+    const keys = keysAt(schema, path.slice(0, length));
+    if (keys.length > 0) return `a group of keys: ${keys.join(', ')}`;
+  }
+  return 'see the README';
+}
+
+function sentence(message: string): string {
+  return message.replace(/\s+/g, ' ').replace(/:?\s*$/, '').slice(0, 200);
+}
+
+/** What mends the usual YAML slips. */
+function yamlFix(message: string): string {
+  if (/unique/i.test(message)) return 'remove one of the two lines with the same key';
+  if (/tab/i.test(message)) return 'indent with spaces, not tabs';
+  if (/quot/i.test(message)) return 'close the quote, or put the whole value in single quotes';
+  if (/document/i.test(message)) return 'keep one spec per file: remove the --- lines between';
+  if (/nested mappings|implicit key|compact mapping/i.test(message)) return 'put text that holds ": " in quotes, and check the indentation';
+  return 'check the indentation and the brackets of this line and the one above';
+}
