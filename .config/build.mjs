@@ -1,6 +1,7 @@
 // Bundles the command and the core into dist, and prepares the typefaces they print with.
 import { build } from 'esbuild';
 import { rmSync } from 'node:fs';
+import { prepareFonts } from './fonts.mjs';
 
 const root = new URL('..', import.meta.url).pathname;
 rmSync(`${root}dist`, { recursive: true, force: true });
@@ -24,3 +25,4 @@ await build({
   banner: { js: "#!/usr/bin/env node\nimport{createRequire as panejigRequire}from'node:module';const require=panejigRequire(import.meta.url);" },
 });
 await build({ ...common, entryPoints: ['src/index.ts'], outdir: 'dist/core', platform: 'browser' });
+await prepareFonts(`${root}dist/fonts`);

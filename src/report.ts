@@ -1,8 +1,8 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
-import { check, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
+import { check, ruleTitles, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
 import type { Plan } from './plan/plan.ts';
-import type { Unit } from './trade/units.ts';
+import { formatLength, type Unit } from './trade/units.ts';
 
 /** What a check says of a plan. */
 export interface Report {
@@ -33,4 +33,46 @@ export function fingerprint({ title, face, panel, measuredFrom, datum, holes }: 
 function notesOn(plan: Plan): string[] {
   const typical = new Set(plan.holes.filter((hole) => hole.isTypical).map((hole) => hole.fitting as string));
   return [...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`);
+}
+
+/** "450 mm x 400 mm annealed glass, 10 mm thick" */
+export function panelWords({ bounds, panel, units }: Plan): string {
+  const length = (mm: number) => formatLength(mm, units);
+  return `${length(bounds.right - bounds.left)} x ${length(bounds.top - bounds.bottom)} ${panel.material}, ${length(panel.thickness)} thick`;
+}
+
+/** A table of the holes, titles first: where each is, its verdict and its least ligament. */
+export function holeRows(plan: Plan, report: Report): string[][] {
+  const length = (mm: number) => formatLength(mm, plan.units);
+  const findings = new Map<string, Finding[]>();
+  for (const finding of report.findings) findings.set(finding.hole, [...(findings.get(finding.hole) ?? []), finding]);
+  const rows = plan.holes.map((hole) => [
+    hole.name,
+    length(hole.diameter),
+    ...hole.offsets.map((offset) => `${length(offset.mm)} from ${offset.from}`),
+    hole.fitting ?? '',
+    report.byHole.get(hole.name) ?? '',
+    leastLigament(findings.get(hole.name) ?? [], plan.units),
+  ]);
+  return [['hole', 'drill', 'across', 'up', 'fitting', 'verdict', 'least ligament'], ...rows];
+}
+
+function leastLigament(findings: readonly Finding[], units: Unit): string {
+  const ligaments = findings.filter((finding) => finding.rule === 'to-edge' || finding.rule === 'to-corner' || finding.rule === 'between-holes');
+  if (ligaments.length === 0) return '';
+  const least = ligaments.reduce((a, b) => ((b.measured as number) < (a.measured as number) ? b : a));
+  return `${formatLength(least.measured as number, units)} to ${least.other}`;
+}
+
+/** What a finding says, how to mend it, and who says so. */
+export function findingLines(finding: Finding, units: Unit): [what: string, fix: string, source: string] {
+  const amount = (value: number | string) => (typeof value === 'number' ? formatLength(value, units) : value);
+  const other = finding.other ? ` (${finding.other})` : '';
+  const needed = finding.rule === 'largest-diameter' ? `at most ${amount(finding.needed)}` : `${amount(finding.needed)} needed`;
+  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${amount(finding.measured)} measured, ${needed}`, `fix: ${finding.fix}`, `source: ${finding.source}`];
+}
+
+/** The findings that are not clear, the refused first. */
+export function faultyFindings({ findings }: Report): Finding[] {
+  return [...findings.filter((finding) => finding.verdict === 'refused'), ...findings.filter((finding) => finding.verdict === 'tight')];
 }

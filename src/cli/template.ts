@@ -1,1 +1,51 @@
-export async function writeTemplate(..._: unknown[]): Promise<number> { return 0; }
+import { jigPdf, keptCount, makeJig, specWords } from '../jig.ts';
+import type { Plan } from '../plan/plan.ts';
+import { rulerLengths } from '../render/sheet.ts';
+import { checkPlan } from '../report.ts';
+import { paperForms, parsePaper } from '../spec/schema.ts';
+import { formatLength } from '../trade/units.ts';
+import { claimOutput, defaultOutput, Stop, writeWhole } from './files.ts';
+import { loadTypesetter } from './fonts.ts';
+import { reportTable } from './print.ts';
+
+export interface TemplateOptions {
+  readonly output?: string;
+  readonly paper?: string;
+  readonly draft?: boolean;
+}
+
+/** Writes the jig of a plan and says where it is and how to print it. Returns the exit code. */
+export async function writeTemplate(read: Plan, specPath: string, options: TemplateOptions): Promise<number> {
+  const plan = options.paper === undefined ? read : { ...read, sheets: { ...read.sheets, paper: paperOption(options.paper, read) } };
+  const report = checkPlan(plan);
+  const isDraft = options.draft === true;
+  if (report.verdict === 'refused' && !isDraft) {
+    process.stdout.write(`${reportTable(plan, report)}\n\nNo jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft.\n`);
+    return 1;
+  }
+  const path = options.output ?? defaultOutput(specPath);
+  const target = claimOutput(path, specPath, options.output === undefined);
+  const setter = await loadTypesetter(specWords(plan));
+  const jig = makeJig(plan, report, setter, isDraft);
+  if ('problem' in jig) throw new Stop(2, `${specPath}: sheets: ${jig.problem}\n    accepted: ${paperForms}\n    fix: ${jig.fix}`);
+  writeWhole(target, await jigPdf(plan, report, jig, setter));
+
+  const { format, rows, columns } = jig.layout;
+  const { across, down } = rulerLengths(format);
+  const count = keptCount(jig.layout);
+  const lines = [
+    `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${count} sheet${count === 1 ? '' : 's'} (${format.paper.name} ${format.orientation}, ${columns} across, ${rows} down${count < rows * columns ? `, ${rows * columns - count} left out` : ''})${isDraft ? ', DRAFT' : ''}`,
+    `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
+    ...report.notes.map((note) => `note: ${note}`),
+    ...(jig.unprintable.size > 0 ? [`note: no typeface at hand has ${[...jig.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),
+    `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: across ${formatLength(across)}, down ${formatLength(down)}.`,
+  ];
+  process.stdout.write(`${lines.join('\n')}\n`);
+  return report.verdict === 'refused' ? 1 : 0;
+}
+
+function paperOption(text: string, plan: Plan) {
+  const paper = parsePaper(text, plan.units);
+  if ('name' in paper) return paper;
+  throw new Stop(2, `--paper: "${text.slice(0, 60)}" ${paper.problem}\n    accepted: ${paperForms}\n    fix: ${paper.fix}`);
+}

@@ -8,6 +8,8 @@ import { typicalFitting, typicalFittings } from '../trade/fittings.ts';
 import { paperByName, type Paper } from '../trade/papers.ts';
 import { formatLength, type Unit } from '../trade/units.ts';
 
+export type { Point, Rect } from '../geometry/shape.ts';
+
 /** A distance as a person sets it out: from one of the lines that distances are measured from, mm. */
 export interface Offset {
   readonly from: Side;

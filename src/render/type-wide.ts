@@ -1,7 +1,7 @@
 /** Typesetting for every script: bidirectional order, faces by coverage, and shaping. Lengths are in em. */
 import bidiFactory from 'bidi-js';
 import * as fontkit from 'fontkit';
-import { cachedTypesetter, chooseFace, cleanText, coversText, graphemes, isIgnorable, latinTable, replacementGlyph } from './type.ts';
+import { cachedTypesetter, chooseFace, cleanText, coversText, emojiFaceName, graphemes, isIgnorable, latinTable, replacementGlyph } from './type.ts';
 import type { Candidate, Coverage, Face, FaceProgram, Glyph, LatinFaces, Run, Typesetter, Weight } from './type.ts';
 
 /** A wide face as loaded: a plain TrueType file and what it covers. */
@@ -29,6 +29,7 @@ interface ShaperFont {
   italicAngle: number;
   bbox: { minX: number; minY: number; maxX: number; maxY: number };
   glyphForCodePoint(codePoint: number): ShaperGlyph;
+  glyphsForString(text: string): ShaperGlyph[];
   getGlyph(id: number, codePoints?: number[]): ShaperGlyph;
   layout(glyphs: ShaperGlyph[], features: Record<string, boolean>, script: undefined, language: undefined, direction: 'ltr' | 'rtl'): {
     glyphs: ShaperGlyph[];
@@ -69,6 +70,9 @@ interface LoadedFace {
 }
 
 const bidi = bidiFactory();
+
+/** The face that is set solid, without kerning: every full-width character is 1 em wide. */
+const solidFaceName = 'japanese';
 
 function openFont(bytes: Uint8Array): ShaperFont {
   return fontkit.create(bytes as Parameters<typeof fontkit.create>[0]) as unknown as ShaperFont;
@@ -129,8 +133,8 @@ function stretchesOf(text: string, faces: readonly (LatinFace | WideFace)[]): St
     if ([...grapheme].every(isIgnorable)) continue;
     for (const piece of piecesOf(grapheme, level, faces)) {
       const last = stretches.at(-1);
-      // A space keeps to the face before it, so that a phrase is not cut at every word.
-      if (last?.face && /^\s$/u.test(piece.text) && coversText(last.face.coverage, piece.text)) piece.face = last.face;
+      // A space keeps to the face before it, so that a phrase is not cut at every word; emoji have overly wide spaces.
+      if (last?.face && last.face.name !== emojiFaceName && /^\s$/u.test(piece.text) && coversText(last.face.coverage, piece.text)) piece.face = last.face;
       if (last && last.face === piece.face && last.level === level) last.pieces.push(piece);
       else stretches.push({ pieces: [piece], level, face: piece.face });
     }
@@ -178,26 +182,61 @@ function shapeByTable(stretch: Stretch, latin: LatinFaces, weight: Weight, unpri
   return { face: table.face, glyphs };
 }
 
-/** The glyphs that a font maps the characters of a stretch to, before shaping, in logical order. */
-function nominalGlyphs(stretch: Stretch, shaper: ShaperFont): ShaperGlyph[] {
-  const glyphs: ShaperGlyph[] = [];
-  for (const piece of stretch.pieces) {
-    for (const character of piece.spelling) {
-      const drawn = drawnCharacter(character, piece.level).codePointAt(0) ?? 0;
-      const { id, advanceWidth } = shaper.glyphForCodePoint(drawn);
-      if (id === 0 && isIgnorable(character)) continue;
-      glyphs.push({ id, advanceWidth, codePoints: [character.codePointAt(0) ?? 0] });
-    }
+/** Orders of vowel points and other marks in which fonts expect them; Unicode's canonical order is another. */
+const markOrders = [
+  '\u0651\u064B\u064C\u064D\u064E\u064F\u0650\u0652',
+  '\u05C1\u05C2\u05BC\u05BF\u05B9\u05BA\u05B1\u05B2\u05B3\u05B5\u05B6\u05B7\u05B8\u05C7\u05B0\u05B4\u05BB\u05BD',
+];
+
+/** Sorts neighbouring marks of a grapheme into the order of `order`. */
+function sortMarks(grapheme: string, order: string): string {
+  return grapheme.replace(new RegExp(`[${order}]{2,}`, 'g'), (marks) => [...marks].sort((a, b) => order.indexOf(a) - order.indexOf(b)).join(''));
+}
+
+/** Thai sara am as the ring, which goes below tone marks, and sara aa. */
+function splitSaraAm(grapheme: string): string {
+  return grapheme.replace(/([\u0E48-\u0E4B]*)\u0E33/g, '\u0E4D$1\u0E32');
+}
+
+/** A grapheme with its characters in the order in which fonts shape them. */
+function shapingOrder(grapheme: string): string {
+  return splitSaraAm(markOrders.reduce(sortMarks, grapheme));
+}
+
+/** The glyphs that a font maps a grapheme to before shaping, in logical order. */
+function nominalGlyphs({ spelling, level }: Piece, shaper: ShaperFont): ShaperGlyph[] {
+  const code = spelling.codePointAt(0) ?? 0;
+  if (spelling.length === String.fromCodePoint(code).length) {
+    const drawn = shaper.glyphForCodePoint(drawnCharacter(spelling, level).codePointAt(0) ?? 0);
+    return [{ ...drawn, codePoints: [code] }];
   }
-  return glyphs;
+  const glyphs = shaper.glyphsForString(shapingOrder(spelling));
+  return glyphs.filter((glyph) => glyph.id !== 0 || !isIgnorable(String.fromCodePoint(...glyph.codePoints)));
+}
+
+/** Lays out glyphs with a font's rules for joining, marks and kerning, left to right. */
+function layOut(shaper: ShaperFont, nominal: ShaperGlyph[], stretch: Stretch): ReturnType<ShaperFont['layout']> {
+  const direction = isRightToLeft(stretch.level) ? 'rtl' : 'ltr';
+  const kern = stretch.face?.name !== solidFaceName;
+  // Mirrored characters are already replaced, so the font must not mirror them again. fontkit turns
+  // a right-to-left run round itself.
+  const layout = (off: Record<string, boolean>): ReturnType<ShaperFont['layout']> => {
+    const features = { rtlm: false, ...(kern ? {} : { kern }), ...off };
+    return shaper.layout(nominal, features, undefined, undefined, direction);
+  };
+  try {
+    return layout({});
+  } catch {
+    // fontkit fails on a mark whose base has no anchor for it, as in nonsense text; such marks stay where they fall.
+    return layout({ mark: false, mkmk: false });
+  }
 }
 
 /** Shapes a stretch with its face, left to right. */
 function shapeByFont(stretch: Stretch, { face, shaper }: LoadedFace): Run {
   const { unitsPerEm } = face.metrics;
-  // Mirrored characters are already replaced, so the font must not mirror them again. fontkit turns
-  // a right-to-left run round itself.
-  const shaped = shaper.layout(nominalGlyphs(stretch, shaper), { rtlm: false }, undefined, undefined, isRightToLeft(stretch.level) ? 'rtl' : 'ltr');
+  const nominal = stretch.pieces.flatMap((piece) => nominalGlyphs(piece, shaper));
+  const shaped = layOut(shaper, nominal, stretch);
   const glyphs: Glyph[] = [];
   shaped.glyphs.forEach((glyph, i) => {
     const text = String.fromCodePoint(...glyph.codePoints);

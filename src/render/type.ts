@@ -99,11 +99,15 @@ const replacement = '\uFFFD';
 const ellipsis = '…';
 const ignorable = /\p{Default_Ignorable_Code_Point}/u;
 const emojiLike = /\p{Emoji_Presentation}|\p{Emoji_Modifier}|\uFE0F/u;
+const plainAscii = /^[\x20-\x7E]*$/;
 const cacheLimit = 4096;
+
+/** Widths this much over the limit, in em, still count as fitting. */
+const slack = 1e-9;
 
 /** Spaces for control characters and line ends, U+FFFD for lone surrogates, nothing for invisible break hints. */
 export function cleanText(text: string): string {
-  if (/^[\x20-\x7E]*$/.test(text)) return text;
+  if (plainAscii.test(text)) return text;
   return text
     .replace(/\p{Cc}|[\u2028\u2029]/gu, ' ')
     .replace(/\p{Cs}/gu, replacement)
@@ -112,9 +116,23 @@ export function cleanText(text: string): string {
 
 const segmenter = new Intl.Segmenter('en', { granularity: 'grapheme' });
 
+/** Code units segmented at a time: the segmenter slows down with the square of the length. */
+const segmentLength = 1000;
+
 /** Characters as a reader sees them: a base with its marks, a joined emoji. */
 export function graphemes(text: string): string[] {
-  return Array.from(segmenter.segment(text), (part) => part.segment);
+  if (plainAscii.test(text)) return text.split('');
+  const all: string[] = [];
+  for (let start = 0; start < text.length;) {
+    const parts = Array.from(segmenter.segment(text.slice(start, start + segmentLength)), (part) => part.segment);
+    // The last grapheme may go on in the next segment, unless it alone is as long as one.
+    if (start + segmentLength < text.length && parts.length > 1) parts.pop();
+    for (const part of parts) {
+      all.push(part);
+      start += part.length;
+    }
+  }
+  return all;
 }
 
 /** True for characters that steer the layout and are not drawn themselves. */
@@ -256,7 +274,7 @@ export function latinTypesetter(latin: LatinFaces): Typesetter {
 
 /** True if the Latin face alone sets `text` as it should look. */
 export function isLatin(text: string, latin: LatinFaces): boolean {
-  if (/^[\x20-\x7E]*$/.test(text)) return true;
+  if (plainAscii.test(text)) return true;
   const { glyphs } = latinTable(latin.regular);
   for (const character of cleanText(text).normalize('NFC')) {
     if (!glyphs.has(character)) return false;
@@ -323,16 +341,16 @@ function largestFitting(most: number, fits: (count: number) => boolean): number 
 
 /** `text`, shortened by whole graphemes with an ellipsis if it is wider than `maxEm`. Empty if not even that fits. */
 export function fit(setter: Typesetter, text: string, weight: Weight, maxEm: number): string {
-  if (setter.width(text, weight) <= maxEm) return text;
-  if (setter.width(ellipsis, weight) > maxEm) return '';
+  if (setter.width(text, weight) <= maxEm + slack) return text;
+  if (setter.width(ellipsis, weight) > maxEm + slack) return '';
   const parts = graphemes(cleanText(text));
   const shortened = (count: number): string => parts.slice(0, count).join('').trimEnd() + ellipsis;
-  return shortened(largestFitting(parts.length, (count) => setter.width(shortened(count), weight) <= maxEm));
+  return shortened(largestFitting(parts.length, (count) => setter.width(shortened(count), weight) <= maxEm + slack));
 }
 
 /** Number of graphemes, at least `least`, that fit the width. */
 function fittingCount(setter: Typesetter, parts: readonly string[], weight: Weight, maxEm: number, least: number): number {
-  const fits = (count: number): boolean => setter.width(parts.slice(0, count).join(''), weight) <= maxEm;
+  const fits = (count: number): boolean => setter.width(parts.slice(0, count).join(''), weight) <= maxEm + slack;
   return Math.max(least, largestFitting(parts.length, fits));
 }
 
@@ -354,7 +372,7 @@ export function wrap(setter: Typesetter, text: string, weight: Weight, maxEm: nu
   for (const word of cleanText(text).split(' ').filter((part) => part !== '')) {
     const width = setter.width(word, weight);
     const room = (): number => maxEm - lineWidth - (line === '' ? 0 : space);
-    if (width > maxEm) {
+    if (width > maxEm + slack) {
       let parts = graphemes(word);
       while (parts.length > 0) {
         const count = fittingCount(setter, parts, weight, room(), line === '' ? 1 : 0);
@@ -364,7 +382,7 @@ export function wrap(setter: Typesetter, text: string, weight: Weight, maxEm: nu
         if (parts.length > 0) endLine();
       }
     } else {
-      if (width > room()) endLine();
+      if (width > room() + slack) endLine();
       append(word, width);
     }
   }

@@ -4,6 +4,9 @@ import { materials } from '../trade/limits.ts';
 import { formatLength, units, type Unit } from '../trade/units.ts';
 import { lengthForms, parseLength } from './length.ts';
 
+// A spec is parsed once per run: compiling a parser for it costs more than it saves, and needs eval.
+z.config({ jitless: true });
+
 /** What a spec may hold at most; more is a slip of the keyboard or not meant for this tool. */
 export const bounds = {
   /** Characters of a spec file. */

@@ -1,0 +1,282 @@
+import Flatbush from 'flatbush';
+import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
+import { formatBoth } from '../trade/units.ts';
+import { faceTransform, markedRadius, tick, type Cell, type Layout } from './layout.ts';
+import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen } from './mark.ts';
+import type { Typesetter, Weight } from './type.ts';
+
+/** Pens of the jig. Widths in mm: thin enough to centre a bit by, thick enough for any office printer. */
+export const pens = {
+  edge: { width: 0.35, gray: 0 },
+  rim: { width: 0.35, gray: 0, dashes: [8, 2] },
+  joint: { width: 0.2, gray: 0.4, dashes: [1.5, 1.5] },
+  keepClear: { width: 0.2, gray: 0.3, dashes: [4, 1.5] },
+  hatch: { width: 0.12, gray: 0.6 },
+  drilling: { width: 0.25, gray: 0 },
+  cross: { width: 0.15, gray: 0 },
+  tick: { width: 0.2, gray: 0 },
+  part: { width: 0.18, gray: 0.4, dashes: [2, 1.2] },
+  refused: { width: 0.3, gray: 0.5 },
+  align: { width: 0.15, gray: 0 },
+} as const satisfies Record<string, Pen>;
+
+export interface DrawOptions {
+  /** Holes that get no drilling circle, by name. */
+  readonly withoutCircle: ReadonlySet<string>;
+}
+
+/** The jig at true size, in mm of the drilled face: what every sheet is a window on. */
+export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
+  const toFace = faceTransform(plan);
+  const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
+  const panel = panelMarks(plan, toFace, setter);
+  const edgeNames = layout.cells.filter((cell) => cell.isKept).flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
+  return [
+    ...panel,
+    ...edgeNames,
+    ...holes.flatMap((hole) => (options.withoutCircle.has(hole.name) ? refusedMarks(hole) : holeMarks(hole))),
+    ...labelMarks(plan, holes, layout, [...panel, ...edgeNames], setter, options),
+    ...alignmentMarks(plan, holes, layout),
+  ];
+}
+
+function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
+  const areas = plan.panel.keepClear.flatMap(({ name, rect }): Mark[] => {
+    const box = boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })]);
+    const middle = { x: (box.left + box.right) / 2, y: (box.bottom + box.top) / 2 - 1 };
+    const words = text(setter, 'keep-clear', middle, `keep clear: ${name}`, { size: 2.8, align: 'center', gray: 0.3, most: Math.max(20, box.right - box.left - 4) });
+    return [...hatch(box), rectPath('keep-clear', box, pens.keepClear), rectPath('keep-clear', grown(markBounds(words), 0.6), null, 1), words];
+  });
+  return [
+    ...areas,
+    ...(plan.jointLine ? [path('joint', plan.jointLine.map(toFace), pens.joint)] : []),
+    ...(plan.rimLine ? [path('rim', plan.rimLine.map(toFace), pens.rim)] : []),
+    path('panel', plan.panel.outline.map(toFace), pens.edge),
+  ];
+}
+
+/** Slanted lines 6 mm apart that fill a box. */
+function hatch(box: Rect): Mark[] {
+  const marks: Mark[] = [];
+  const height = box.top - box.bottom;
+  for (let x = box.left - height + 6; x < box.right; x += 6) {
+    const part = clipSegment({ x, y: box.bottom }, { x: x + height, y: box.top }, box);
+    if (part) marks.push(line('keep-clear', part[0], part[1], pens.hatch));
+  }
+  return marks;
+}
+
+/** The names of edges and rim lines along the pieces of them that a sheet answers for. */
+function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Mark[] {
+  const outline = plan.panel.edges;
+  return outline.flatMap((edge, index): Mark[] => {
+    const marks = nameAlong(toFace(edge.a), toFace(edge.b), edge.rim > 0 ? `${edge.name}, under the rim` : edge.name, cell, plan, setter);
+    if (edge.rim === 0 || !plan.rimLine) return marks;
+    const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
+    return [...marks, ...nameAlong(toFace(a), toFace(b), `rim line (${edge.name}): cut here, lay against the rim`, cell, plan, setter)];
+  });
+}
+
+/** Words inside the panel along a line, in the middle of the piece within the cell; none where it is too short. */
+function nameAlong(a: Point, b: Point, words: string, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
+  const piece = clipSegment(a, b, cell.core);
+  if (!piece) return [];
+  const [start, end] = piece;
+  const length = Math.hypot(end.x - start.x, end.y - start.y);
+  const size = 2.6;
+  if (length < setter.width(words) * size + 6) return [];
+  // The outline runs counter-clockwise seen from outside, so inside the panel is on its left, mirrored on its right.
+  const turn = plan.face === 'outside' ? 1 : -1;
+  const along = { x: (end.x - start.x) / length, y: (end.y - start.y) / length };
+  const inwards = { x: -along.y * turn, y: along.x * turn };
+  const degrees = (Math.atan2(along.y, along.x) * 180) / Math.PI;
+  const isUpsideDown = degrees > 90.01 || degrees <= -89.99;
+  const angle = isUpsideDown ? degrees + 180 : degrees;
+  const up = { x: -Math.sin((angle * Math.PI) / 180), y: Math.cos((angle * Math.PI) / 180) };
+  const isAbove = up.x * inwards.x + up.y * inwards.y > 0;
+  const gap = isAbove ? 1.4 : 1.2 + size * 0.75;
+  const at = { x: (start.x + end.x) / 2 + inwards.x * gap, y: (start.y + end.y) / 2 + inwards.y * gap };
+  return [text(setter, 'panel', at, words, { size, align: 'center', angle, gray: 0.25 })];
+}
+
+/** The drilling circle, its centre cross, four ticks outside it that stay when the disc is cut out, and the widest part. */
+function holeMarks(hole: PlannedHole): Mark[] {
+  const { center } = hole;
+  const radius = hole.diameter / 2;
+  const arm = Math.min(8, radius * 0.6);
+  const part = Math.max(hole.flange ?? 0, hole.nut ?? 0) / 2;
+  const at = (dx: number, dy: number) => ({ x: center.x + dx, y: center.y + dy });
+  const [inner, outer] = [radius + tick.gap, radius + tick.gap + tick.length];
+  return [
+    circle('hole', center, radius, pens.drilling),
+    line('hole', at(-arm, 0), at(arm, 0), pens.cross),
+    line('hole', at(0, -arm), at(0, arm), pens.cross),
+    ...[[1, 0], [-1, 0], [0, 1], [0, -1]].map(([x = 0, y = 0]) => line('hole', at(x * inner, y * inner), at(x * outer, y * outer), pens.tick)),
+    ...(part > radius ? [circle('part', center, part, pens.part)] : []),
+  ];
+}
+
+/** A refused hole on a draft: a saltire at its place, nothing to drill by. */
+function refusedMarks({ center }: PlannedHole): Mark[] {
+  const arm = 5;
+  const at = (dx: number, dy: number) => ({ x: center.x + dx, y: center.y + dy });
+  return [line('hole', at(-arm, -arm), at(arm, arm), pens.refused), line('hole', at(-arm, arm), at(arm, -arm), pens.refused)];
+}
+
+/** The distances that place a hole, in words: "100 mm (3.937 in) from left". */
+export function offsetWords(plan: Plan, hole: PlannedHole): string[] {
+  const start = { edges: 'edge', rim: 'rim line', inside: 'inner face' }[plan.measuredFrom];
+  return hole.offsets.map(({ from, mm }) => `${formatBoth(mm)} from ${from} ${start}`);
+}
+
+interface LabelLine {
+  readonly words: string;
+  readonly size: number;
+  readonly weight: Weight;
+}
+
+const widestLabel = 75;
+
+function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelLine[] {
+  const small = { size: 2.8, weight: 'regular' } as const;
+  if (options.withoutCircle.has(hole.name)) {
+    return [{ words: hole.name, size: 4, weight: 'bold' }, { words: 'REFUSED: do not drill', size: 2.8, weight: 'bold' }];
+  }
+  return [
+    { words: hole.name, size: 4, weight: 'bold' },
+    { words: `drill ${formatBoth(hole.diameter)}`, ...small, weight: 'bold' },
+    ...offsetWords(plan, hole).map((words) => ({ words, ...small })),
+    ...(hole.isTypical ? [{ words: 'typical values: measure your fitting', ...small }] : []),
+  ];
+}
+
+/** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
+function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
+  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), markedRadius(hole))), ...drawn.filter((mark) => mark.kind === 'text').map(markBounds)];
+  const index = new Flatbush(fixed.length);
+  for (const box of fixed) index.add(box.left, box.bottom, box.right, box.top);
+  index.finish();
+  const placed = crowd();
+  const outline = boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
+  const cellOf = cellFinder(layout);
+
+  return holes.flatMap((hole) => {
+    const lines = labelLines(plan, hole, options).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
+    const width = Math.max(...lines.map((line) => line.width));
+    const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
+    const cost = (box: Rect) => {
+      const own = width * height;
+      const covered = [...index.search(box.left, box.bottom, box.right, box.top).map((at) => fixed[at] as Rect), ...placed.near(box)];
+      const cell = cellOf(box);
+      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0));
+    };
+    const boxes = labelPlaces(hole, width, height);
+    let best = boxes[0] as Rect;
+    let least = Infinity;
+    for (const box of boxes) {
+      const found = cost(box);
+      if (found < least - 1e-6) [best, least] = [box, found];
+      if (least === 0) break;
+    }
+    placed.add(best);
+    let y = best.top;
+    return lines.map((line) => {
+      y -= line.size * 1.25;
+      return text(setter, 'label', { x: best.left, y: y + line.size * 0.3 }, line.words, { size: line.size, weight: line.weight, most: widestLabel });
+    });
+  });
+}
+
+/** Places for a label round a hole, best first: right, left, above, below, then the corners, then the same further out. */
+function labelPlaces(hole: PlannedHole, width: number, height: number): Rect[] {
+  const reach = markedRadius(hole) + 2;
+  const { x, y } = hole.center;
+  const box = (left: number, bottom: number) => ({ left, bottom, right: left + width, top: bottom + height });
+  return [0, 6, 14].flatMap((further) => {
+    const r = reach + further;
+    const d = r * 0.75;
+    return [
+      box(x + r, y + 2), box(x - r - width, y + 2), box(x + r, y - height - 2), box(x - r - width, y - height - 2),
+      box(x - width / 2, y + r), box(x - width / 2, y - r - height),
+      box(x + d, y + d), box(x - d - width, y + d), box(x + d, y - d - height), box(x - d - width, y - d - height),
+    ];
+  });
+}
+
+/** Boxes that come one by one, found again by place. */
+function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
+  const side = 80;
+  const squares = new Map<string, Rect[]>();
+  const keys = (box: Rect) => {
+    const found: string[] = [];
+    for (let x = Math.floor(box.left / side); x <= Math.floor(box.right / side); x += 1) {
+      for (let y = Math.floor(box.bottom / side); y <= Math.floor(box.top / side); y += 1) found.push(`${x} ${y}`);
+    }
+    return found;
+  };
+  return {
+    add: (box) => keys(box).forEach((key) => squares.set(key, [...(squares.get(key) ?? []), box])),
+    near: (box) => [...new Set(keys(box).flatMap((key) => squares.get(key) ?? []))],
+  };
+}
+
+/** Finds the cell whose core holds a box's middle. */
+function cellFinder({ cells, rows, columns }: Layout): (box: Rect) => Cell | undefined {
+  const rowTops = Array.from({ length: rows }, (_, row) => cells[row * columns] as Cell);
+  const columnLefts = cells.slice(0, columns);
+  return (box) => {
+    const [x, y] = [(box.left + box.right) / 2, (box.bottom + box.top) / 2];
+    const row = rowTops.findIndex(({ core }) => y <= core.top && y >= core.bottom);
+    const column = columnLefts.findIndex(({ core }) => x >= core.left && x <= core.right);
+    return row < 0 || column < 0 ? undefined : cells[row * columns + column];
+  };
+}
+
+/** Whole marks on every seam between two kept sheets: each sheet prints the same mark, the cut goes through its middle. */
+function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
+  const size = Math.min(4, layout.format.overlap / 2 - 0.5);
+  const visible = grown(boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan))), -size - 1);
+  const isFree = ({ x, y }: Point) => holes.every(({ center, diameter }) => Math.hypot(center.x - x, center.y - y) > diameter / 2 + 2 * size);
+  return seamsOf(layout).flatMap(({ a, b }) => {
+    const piece = clipSegment(a, b, visible) ?? [a, b];
+    const length = Math.hypot(piece[1].x - piece[0].x, piece[1].y - piece[0].y);
+    const shares = length < 6 * size ? [0.5] : length < 160 ? [0.15, 0.85] : [0.12, 0.5, 0.88];
+    const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
+    return shares.flatMap((share) => {
+      const nearby = [0, 0.03, -0.03, 0.06, -0.06, 0.1, -0.1].map((shift) => at(Math.min(0.97, Math.max(0.03, share + shift))));
+      return alignmentMark(nearby.find(isFree) ?? at(share), size);
+    });
+  });
+}
+
+/** A square on its tip with a cross through it. */
+function alignmentMark({ x, y }: Point, size: number): Mark[] {
+  const half = size * 0.6;
+  return [
+    path('align', [{ x: x + half, y }, { x, y: y + half }, { x: x - half, y }, { x, y: y - half }], pens.align),
+    line('align', { x: x - size, y }, { x: x + size, y }, pens.align),
+    line('align', { x, y: y - size }, { x, y: y + size }, pens.align),
+  ];
+}
+
+export interface Seam {
+  /** The sheet that lies underneath, and the one on top, whose edge is cut along the seam. */
+  readonly under: Cell;
+  readonly over: Cell;
+  readonly a: Point;
+  readonly b: Point;
+}
+
+/** Seams between kept sheets. The sheet on the right or below lies on top. */
+export function seamsOf({ cells, columns }: Layout): Seam[] {
+  const seams: Seam[] = [];
+  for (const [index, under] of cells.entries()) {
+    if (!under.isKept) continue;
+    const right = under.column + 1 < columns ? cells[index + 1] : undefined;
+    const below = cells[index + columns];
+    const { core } = under;
+    if (right?.isKept) seams.push({ under, over: right, a: { x: core.right, y: core.bottom }, b: { x: core.right, y: core.top } });
+    if (below?.isKept) seams.push({ under, over: below, a: { x: core.left, y: core.bottom }, b: { x: core.right, y: core.bottom } });
+  }
+  return seams;
+}

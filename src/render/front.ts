@@ -1,0 +1,207 @@
+import type { Plan, Point, Rect } from '../plan/plan.ts';
+import { cautions } from '../trade/cautions.ts';
+import { papers } from '../trade/papers.ts';
+import { formatBoth, formatLength } from '../trade/units.ts';
+import type { DrawOptions } from './draw.ts';
+import { keptCount, type Layout } from './layout.ts';
+import { line, rectPath, text, type Mark } from './mark.ts';
+import { drawOverview } from './overview.ts';
+import { mapPlace, rulerLengths, type Page, type SheetWords } from './sheet.ts';
+import { wrap, type Typesetter, type Weight } from './type.ts';
+
+/** What the front pages say besides what the plan and the layout show. */
+export interface FrontWords extends SheetWords {
+  readonly verdict: string;
+  /** First row: the column titles. */
+  readonly holes: readonly (readonly string[])[];
+  /** One list of lines per finding: what, fix, source. */
+  readonly findings: readonly (readonly string[])[];
+  readonly notes: readonly string[];
+}
+
+/** The pages before the sheets: the whole panel, the findings, how to put the jig together, the cautions. */
+export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
+  const flow = pageFlow(frontPaper(plan, layout), words, setter);
+  flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
+  flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
+  flow.words(words.verdict, { size: 3.4, weight: 'bold' });
+  flow.figure(Math.min(150, flow.roomOfPage() * 0.5), (box) => drawOverview(plan, box, layout, setter, options));
+  if (words.notes.length > 0) flow.list(words.notes, '!');
+
+  flow.heading('Holes');
+  flow.table(words.holes);
+  flow.heading('Findings');
+  if (words.findings.length === 0) flow.words('Every hole keeps the published minimum and good practice. This is no promise: see the cautions.', { size: 2.8 });
+  for (const [first = '', ...rest] of words.findings) {
+    flow.words(first, { size: 2.8, weight: 'bold' });
+    for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
+  }
+
+  flow.heading('Put the jig together');
+  if (layout.cells.length > 1) flow.figure(mapHeight(layout), (box) => mapFigure(layout, box, setter));
+  flow.list(assembly(plan, layout));
+  flow.heading('Before you drill');
+  flow.list(cautions, '•');
+  return flow.pages();
+}
+
+/** Front pages use the sheets' own paper, or a common office paper where that is a plotter's size. */
+function frontPaper(plan: Plan, layout: Layout): { width: number; height: number; margin: number } {
+  const { paper } = layout.format;
+  const isOffice = paper.width >= 200 && paper.height <= 432;
+  const common = papers.find(({ name }) => name === (plan.units === 'in' ? 'Letter' : 'A4')) ?? paper;
+  const { width, height } = isOffice ? paper : common;
+  return { width, height, margin: Math.max(12, layout.format.margin) };
+}
+
+/** What to do with the printed sheets, step by step. */
+function assembly(plan: Plan, layout: Layout): string[] {
+  const { format } = layout;
+  const count = keptCount(layout);
+  const { across, down } = rulerLengths(format);
+  const { bounds } = plan;
+  const size = `${formatBoth(bounds.right - bounds.left)} across and ${formatBoth(bounds.top - bounds.bottom)} up`;
+  const layTo = plan.rimLine
+    ? 'Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.'
+    : 'Cut along the edge line, or let the paper stand over, and lay the line exactly on the edge of the panel.';
+  return [
+    `Print the ${count === 1 ? 'sheet' : `${count} sheets`} on ${format.paper.name}, one-sided, at 100 % / actual size. "Fit to page" makes every distance wrong.`,
+    `Measure both rulers on every sheet with a steel rule: across ${formatLength(across)}, down ${formatLength(down)}. If one is off by more than 0.5 mm, do not use the sheet.`,
+    ...(count > 1
+      ? [
+          'Lay the sheets out as on the map; crossed-out places have no sheet, as nothing is to be drilled or aligned there.',
+          'Where a sheet joins one on its left or above it, cut it along the dash-dot seam line. Lay it on its neighbour so that the halves of each alignment mark meet, and tape it. Work along the rows, then join the rows.',
+        ]
+      : []),
+    `Check the jig against the panel: edge line to edge line it must measure ${size}. More than 1 mm off means a bad print or a bad seam.`,
+    layTo,
+    `Tape the jig to the ${plan.face} face, on clean and dry glass or acrylic, with the names of the edges at the edges they name. Check the distances of each hole with a tape measure.`,
+    'The full circle is the outside of the bit. Cut the disc out if you drill through a guide; the four ticks around it stay and show the centre. The dashed circle is the flange or nut.',
+  ];
+}
+
+function mapHeight({ rows, columns, format }: Layout): number {
+  const perColumn = Math.min(16, 90 / columns);
+  return Math.min(60, (perColumn * format.window.height * rows) / format.window.width) + 4;
+}
+
+/** The sheets as they lie, with their names; places left out are crossed. */
+function mapFigure(layout: Layout, box: Rect, setter: Typesetter): Mark[] {
+  const frame = { ...box, right: box.left + 90, top: box.top - 2, bottom: box.bottom + 2 };
+  const scale = Math.min((frame.right - frame.left) / (layout.columns * layout.format.window.width), (frame.top - frame.bottom) / (layout.rows * layout.format.window.height));
+  frame.right = frame.left + layout.columns * layout.format.window.width * scale;
+  return layout.cells.flatMap((cell): Mark[] => {
+    const square = mapPlace(cell, layout, frame);
+    if (!cell.isKept) {
+      const pen = { width: 0.12, gray: 0.6 };
+      return [rectPath('sheet', square, pen), line('sheet', { x: square.left, y: square.bottom }, { x: square.right, y: square.top }, pen)];
+    }
+    const size = Math.min(4, (square.right - square.left) * 0.4);
+    const at = { x: (square.left + square.right) / 2, y: (square.bottom + square.top) / 2 - size * 0.35 };
+    return [rectPath('sheet', square, { width: 0.2, gray: 0.1 }), text(setter, 'sheet', at, cell.name, { size, align: 'center' })];
+  });
+}
+
+interface WordsStyle {
+  readonly size: number;
+  readonly weight?: Weight;
+  /** Most lines; the rest is cut. */
+  readonly most?: number;
+  readonly indent?: number;
+}
+
+/** Sets words, tables and figures one below the other and begins a new page where the last is full. Lengths in mm. */
+function pageFlow(paper: { width: number; height: number; margin: number }, words: SheetWords, setter: Typesetter) {
+  const { width, height, margin } = paper;
+  const [left, right, top, bottom] = [margin, width - margin, height - margin, margin + 7];
+  const pages: Mark[][] = [[]];
+  let y = top;
+
+  const put = (...marks: Mark[]) => pages[pages.length - 1]?.push(...marks);
+  const need = (room: number) => {
+    if (y - room >= bottom || y === top) return;
+    pages.push([]);
+    y = top;
+  };
+  const setLines = (lines: readonly string[], x: number, { size, weight = 'regular' }: WordsStyle) => {
+    for (const words of lines) {
+      need(size * 1.35);
+      y -= size * 1.35;
+      put(text(setter, 'sheet', { x, y: y + size * 0.3 }, words, { size, weight, most: right - x }));
+    }
+  };
+  const wrapped = (words: string, x: number, { size, weight = 'regular', most = 40 }: WordsStyle) => wrap(setter, words, weight, (right - x) / size).slice(0, most);
+
+  return {
+    roomOfPage: () => top - bottom,
+    words(words: string, style: WordsStyle) {
+      const x = left + (style.indent ?? 0);
+      setLines(wrapped(words, x, style), x, style);
+      y -= style.size * 0.35;
+    },
+    heading(words: string) {
+      need(22);
+      y -= 3;
+      setLines([words], left, { size: 4, weight: 'bold' });
+      put(line('sheet', { x: left, y }, { x: right, y }, { width: 0.2, gray: 0.3 }));
+      y -= 1.5;
+    },
+    /** Numbered, or with the sign given. */
+    list(items: readonly string[], sign?: string) {
+      const size = 2.8;
+      for (const [index, item] of items.entries()) {
+        const lines = wrapped(item, left + 6, { size });
+        need(lines.length * size * 1.35);
+        put(text(setter, 'sheet', { x: left + 1, y: y - size * 1.05 }, sign ?? `${index + 1}.`, { size, weight: 'bold' }));
+        setLines(lines, left + 6, { size });
+        y -= 0.9;
+      }
+    },
+    figure(room: number, draw: (box: Rect) => Mark[]) {
+      need(room);
+      put(...draw({ left, right, top: y, bottom: y - room }));
+      y -= room + 2;
+    },
+    table(rows: readonly (readonly string[])[]) {
+      const size = 2.6;
+      const [titles = []] = rows;
+      const natural = titles.map((_, column) => Math.max(...rows.map((row, index) => setter.width(row[column] ?? '', index === 0 ? 'bold' : 'regular'))) * size + 3);
+      const widths = fitted(natural, right - left);
+      for (const [index, row] of rows.entries()) {
+        const weight = index === 0 ? 'bold' : 'regular';
+        const cells = row.map((cell, column) => wrap(setter, cell, weight, ((widths[column] ?? 0) - 3) / size).slice(0, 4));
+        const lines = Math.max(1, ...cells.map((cell) => cell.length));
+        need(lines * size * 1.3 + 1.2);
+        let x = left;
+        for (const [column, cell] of cells.entries()) {
+          for (const [at, words] of cell.entries()) put(text(setter, 'sheet', { x, y: y - size * (1 + 1.3 * at) }, words, { size, weight, most: (widths[column] ?? 0) - 1 }));
+          x += widths[column] ?? 0;
+        }
+        y -= lines * size * 1.3 + 1.2;
+        put(line('sheet', { x: left, y: y + 0.6 }, { x: right, y: y + 0.6 }, { width: 0.1, gray: index === 0 ? 0.2 : 0.75 }));
+      }
+      y -= 1.5;
+    },
+    pages: (): Page[] =>
+      pages.map((marks, index) => {
+        const foot = `${words.title} · fingerprint ${words.fingerprint}`;
+        const number = `page ${index + 1} of ${pages.length}, then the sheets`;
+        const draft: Mark[] = words.isDraft ? [text(setter, 'draft', { x: right, y: height - margin + 1.5 }, 'DRAFT, DO NOT DRILL', { size: 3.6, weight: 'bold', align: 'right', gray: 0.2 })] : [];
+        const footer = [text(setter, 'sheet', { x: left, y: margin + 1 }, foot, { size: 2.3, gray: 0.3, most: (right - left) * 0.7 }), text(setter, 'sheet', { x: right, y: margin + 1 }, number, { size: 2.3, gray: 0.3, align: 'right' })];
+        return { name: `front ${index + 1}`, width, height, groups: [{ marks: [...marks, ...footer, ...draft], shift: { x: 0, y: 0 } satisfies Point }] };
+      }),
+  };
+}
+
+/** Column widths that fill no more than the room: the widest columns give way first. */
+function fitted(natural: readonly number[], room: number): number[] {
+  let [low, high] = [0, Math.max(...natural)];
+  const total = (cap: number) => natural.reduce((sum, width) => sum + Math.min(width, cap), 0);
+  if (total(high) <= room) return [...natural];
+  for (let step = 0; step < 40; step += 1) {
+    const cap = (low + high) / 2;
+    if (total(cap) <= room) low = cap;
+    else high = cap;
+  }
+  return natural.map((width) => Math.min(width, low));
+}

@@ -1,0 +1,240 @@
+import Flatbush from 'flatbush';
+import type { Plan, Point, Rect } from '../plan/plan.ts';
+import { printWords } from '../trade/cautions.ts';
+import { formatLength } from '../trade/units.ts';
+import { seamsOf, type Seam } from './draw.ts';
+import { bottomStrip, keptCount, type Cell, type Layout, type SheetFormat } from './layout.ts';
+import { line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
+import { wrap, type Typesetter } from './type.ts';
+
+/** Marks that are drawn together: moved by `shift`, and cut at `clip` (in page mm) where given. */
+export interface Group {
+  readonly marks: readonly Mark[];
+  readonly shift: Point;
+  readonly clip?: Rect;
+}
+
+/** One page, in mm, origin at its lower left corner. */
+export interface Page {
+  readonly name: string;
+  readonly width: number;
+  readonly height: number;
+  readonly groups: readonly Group[];
+}
+
+const noShift = { x: 0, y: 0 };
+
+/** What every sheet says of the work. */
+export interface SheetWords {
+  readonly title: string;
+  readonly face: Plan['face'];
+  /** Size, material and thickness in words. */
+  readonly panel: string;
+  readonly fingerprint: string;
+  readonly isDraft: boolean;
+}
+
+const pens = {
+  ruler: { width: 0.12, gray: 0 },
+  frame: { width: 0.15, gray: 0.5 },
+  seam: { width: 0.15, gray: 0.3, dashes: [6, 1.5, 1, 1.5] },
+  map: { width: 0.1, gray: 0.3 },
+  leftOut: { width: 0.1, gray: 0.7 },
+  draft: { width: 1, gray: 0.6 },
+} as const satisfies Record<string, Pen>;
+
+/** The pages of all kept sheets, row by row: windows on the jig, with rulers, title block and seams. */
+export function sheetPages(jig: readonly Mark[], layout: Layout, words: SheetWords, setter: Typesetter): Page[] {
+  const { format } = layout;
+  const shown = windowSearch(jig);
+  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout), ...commonWords(layout, words, setter)], shift: noShift };
+  const seams = seamsByCell(layout);
+  return layout.cells
+    .filter((cell) => cell.isKept)
+    .map((cell, index) => {
+      const shift = windowShift(cell, format);
+      const frame = windowOnPaper(format);
+      const own = seams.get(cell) ?? [];
+      const panel: Group = { marks: [...shown(cell.window), ...seamMarks(cell, own, setter)], shift, clip: frame };
+      const block: Group = { marks: [rectPath('sheet', frame, pens.frame), ...titleBlock(cell, index, own, layout, setter)], shift: noShift };
+      const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
+      return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
+    });
+}
+
+/** Where the window lies on the paper, mm. */
+export function windowOnPaper({ height, margin, window }: SheetFormat): Rect {
+  return { left: margin, right: margin + window.width, top: height - margin, bottom: height - margin - window.height };
+}
+
+/** What moves a point of the drilled face to its place on the cell's paper. */
+export function windowShift(cell: Cell, format: SheetFormat): Point {
+  return { x: format.margin - cell.window.left, y: format.height - format.margin - cell.window.top };
+}
+
+/** Finds the marks that a window shows, in drawing order. */
+function windowSearch(marks: readonly Mark[]): (window: Rect) => Mark[] {
+  const index = new Flatbush(marks.length);
+  for (const mark of marks) {
+    const box = markBounds(mark);
+    index.add(box.left, box.bottom, box.right, box.top);
+  }
+  index.finish();
+  return (window) => index.search(window.left, window.bottom, window.right, window.top).sort((a, b) => a - b).map((at) => marks[at] as Mark);
+}
+
+function seamsByCell(layout: Layout): Map<Cell, Seam[]> {
+  const result = new Map<Cell, Seam[]>();
+  for (const seam of seamsOf(layout)) {
+    for (const cell of [seam.under, seam.over]) result.set(cell, [...(result.get(cell) ?? []), seam]);
+  }
+  return result;
+}
+
+/** The seam lines of a sheet and what to do there, written on the strip that the neighbour covers or the scissors take. */
+function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark[] {
+  return seams.flatMap(({ under, over, a, b }): Mark[] => {
+    const isOver = cell === over;
+    const isUpright = a.x === b.x;
+    const strip = isUpright ? Math.abs((isOver ? cell.window.left : cell.window.right) - a.x) : Math.abs((isOver ? cell.window.top : cell.window.bottom) - a.y);
+    const words = isOver ? `cut along this line; ${cell.name} lies on ${under.name}` : `${over.name} lies on here, its cut edge along this line`;
+    const size = Math.min(2.4, strip * 0.4);
+    const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+    // Over: the strip left of or above the line. Under: right of or below it. Text hugs the far side of the strip.
+    const at = isUpright
+      ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y }
+      : { x: middle.x, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
+    const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
+    const box = markBounds(note);
+    return [line('seam', a, b, pens.seam), rectPath('seam', box, null, 1), note];
+  });
+}
+
+/** A ruler along the bottom: millimetres above its line, inches below. */
+function rulerAcross(format: SheetFormat, setter: Typesetter): Mark[] {
+  const start = { x: format.margin + 2, y: format.margin + bottomStrip - 8 };
+  return ruler(rulerLength(format.width - 2 * format.margin - 6), setter, (along, out) => ({ x: start.x + along, y: start.y + out }), 0);
+}
+
+/** A ruler up the right side: millimetres left of its line, inches right. */
+function rulerDown(format: SheetFormat, setter: Typesetter): Mark[] {
+  const start = { x: format.width - format.margin - 5.2, y: format.margin + bottomStrip + 2 };
+  return ruler(rulerLength(format.height - 2 * format.margin - bottomStrip - 6), setter, (along, out) => ({ x: start.x - out, y: start.y + along }), 90);
+}
+
+/** Whole centimetres that fit, mm. */
+function rulerLength(room: number): number {
+  return Math.floor(room / 10) * 10;
+}
+
+/** Lengths of the rulers of a sheet, mm, across and down. */
+export function rulerLengths(format: SheetFormat): { across: number; down: number } {
+  return { across: rulerLength(format.width - 2 * format.margin - 6), down: rulerLength(format.height - 2 * format.margin - bottomStrip - 6) };
+}
+
+/**
+ * A scale with a tick each millimetre on one side and each sixteenth of an inch on the other.
+ * @param place turns (mm along, mm outwards on the millimetre side) into a point of the page
+ */
+function ruler(length: number, setter: Typesetter, place: (along: number, out: number) => Point, angle: number): Mark[] {
+  const marks: Mark[] = [line('sheet', place(0, 0), place(length, 0), pens.ruler)];
+  const numeral = (along: number, out: number, words: string) => text(setter, 'sheet', place(along, out), words, { size: 2.1, align: 'center', angle });
+  for (let mm = 0; mm <= length; mm += 1) {
+    const height = mm % 10 === 0 ? 3.6 : mm % 5 === 0 ? 2.6 : 1.7;
+    marks.push(line('sheet', place(mm, 0), place(mm, height), pens.ruler));
+    if (mm % 10 === 0) marks.push(numeral(mm, 4.1, mm === 0 ? '0' : mm === 10 ? '10 mm' : String(mm)));
+  }
+  for (let sixteenths = 0; (sixteenths * 25.4) / 16 <= length + 1e-9; sixteenths += 1) {
+    const depth = sixteenths % 16 === 0 ? 3 : sixteenths % 8 === 0 ? 2.3 : sixteenths % 4 === 0 ? 1.8 : 1.2;
+    const along = (sixteenths * 25.4) / 16;
+    marks.push(line('sheet', place(along, 0), place(along, -depth), pens.ruler));
+    if (sixteenths % 16 === 0) marks.push(numeral(along, -4.7, sixteenths === 16 ? '1 in' : String(sixteenths / 16)));
+  }
+  return marks;
+}
+
+/** Where the title block's parts lie, page mm. */
+function blockParts(format: SheetFormat) {
+  const bottom = format.margin;
+  const top = format.margin + bottomStrip - 14.5;
+  const [left, right] = [format.margin, format.width - format.margin];
+  const mapWidth = Math.min(34, (right - left) * 0.22);
+  return { bottom, top, left, words: left + 24, map: { left: right - mapWidth, right, bottom: bottom + 0.5, top }, wordsRight: right - mapWidth - 3 };
+}
+
+/** Words that are the same on all sheets: title, panel, and how to print. */
+function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mark[] {
+  const { format } = layout;
+  const { top, words: left, wordsRight } = blockParts(format);
+  const most = wordsRight - left;
+  const { across, down } = rulerLengths(format);
+  const facts = `lies on the ${words.face.toUpperCase()} face · ${words.panel} · fingerprint ${words.fingerprint} · ${format.paper.name}`;
+  const print = `${printWords}: across ${formatLength(across)}, down ${formatLength(down)}.`;
+  const size = most < 110 ? 2 : 2.3;
+  const printLines = wrap(setter, print, 'bold', most / size).slice(0, 3);
+  return [
+    text(setter, 'sheet', { x: left, y: top - 3 }, words.title, { size: 3.4, weight: 'bold', most }),
+    text(setter, 'sheet', { x: left, y: top - 6.2 }, facts, { size, most }),
+    ...printLines.map((printed, row) => text(setter, 'sheet', { x: left, y: top - 9.2 - row * size * 1.2 }, printed, { size, weight: 'bold', most })),
+  ];
+}
+
+/** The sheet's name and number, its neighbours, and itself on the map. */
+function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, setter: Typesetter): Mark[] {
+  const { format } = layout;
+  const { bottom, top, left } = blockParts(format);
+  const square = mapSquare(cell, layout);
+  return [
+    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: 9, weight: 'bold', most: 22 }),
+    text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${keptCount(layout)}`, { size: 2.3, most: 23 }),
+    text(setter, 'sheet', { x: left, y: bottom + 0.9 }, neighbourWords(cell, seams), { size: 2.3, most: 23 }),
+    rectPath('sheet', square, pens.map, 0),
+  ];
+}
+
+function neighbourWords(cell: Cell, seams: readonly Seam[]): string {
+  const names = seams.map((seam) => (seam.under === cell ? seam.over : seam.under).name);
+  return names.length > 0 ? `joins ${names.join(', ')}` : 'stands alone';
+}
+
+/** The map of all sheets: outlined where there is a sheet, crossed out where one is left out. */
+function mapFrame(layout: Layout): Mark[] {
+  return layout.cells.flatMap((cell) => {
+    const square = mapSquare(cell, layout);
+    if (cell.isKept) return [rectPath('sheet', square, pens.map)];
+    return [rectPath('sheet', square, pens.leftOut), line('sheet', { x: square.left, y: square.bottom }, { x: square.right, y: square.top }, pens.leftOut)];
+  });
+}
+
+function mapSquare(cell: Cell, layout: Layout): Rect {
+  return mapPlace(cell, layout, blockParts(layout.format).map);
+}
+
+/** The place of a cell on a map of the layout that fits a box, its right upper corner kept. */
+export function mapPlace(cell: Cell, { rows, columns, format }: Layout, box: Rect): Rect {
+  const scale = Math.min((box.right - box.left) / (columns * format.window.width), (box.top - box.bottom) / (rows * format.window.height));
+  const [width, height] = [format.window.width * scale, format.window.height * scale];
+  const left = box.right - columns * width + cell.column * width;
+  const top = box.top - cell.row * height;
+  const gap = Math.min(0.3, width * 0.08);
+  return { left: left + gap, right: left + width - gap, top: top - gap, bottom: top - height + gap };
+}
+
+/** DRAFT, DO NOT DRILL, slantwise, and two strokes through the window. */
+function draftMarks(window: Rect, setter: Typesetter): Mark[] {
+  const words = 'DRAFT, DO NOT DRILL';
+  const [width, height] = [window.right - window.left, window.top - window.bottom];
+  const angle = (Math.atan2(height, width) * 180) / Math.PI;
+  const size = Math.min(30, (Math.hypot(width, height) * 0.8) / setter.width(words, 'bold'));
+  const [cos, sin] = [Math.cos((angle * Math.PI) / 180), Math.sin((angle * Math.PI) / 180)];
+  const middle = { x: (window.left + window.right) / 2, y: (window.bottom + window.top) / 2 };
+  const at = { x: middle.x + sin * size * 0.36, y: middle.y - cos * size * 0.36 };
+  const along = (start: Point, sign: number) => [line('draft', start, { x: start.x + width, y: start.y + sign * height }, pens.draft)];
+  return [
+    text(setter, 'draft', at, words, { size, weight: 'bold', align: 'center', angle, gray: 0.75 }),
+    ...along({ x: window.left, y: window.top }, -1),
+    line('draft', { x: window.left + sin * size, y: window.bottom }, { x: window.right, y: window.top - sin * size }, pens.draft),
+    line('draft', { x: window.left, y: window.bottom + cos * size }, { x: window.right - cos * size, y: window.top }, pens.draft),
+  ];
+}
+
