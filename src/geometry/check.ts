@@ -1,6 +1,6 @@
 import Flatbush from 'flatbush';
 import { floors, goodPractice, notDrilled, partRoom, type LimitSet } from '../trade/limits.ts';
-import { formatLength, formatStep, lengthSlack, roundUpToStep, type Unit } from '../trade/units.ts';
+import { formatLength, lengthSlack, roundUpToStep, type Unit } from '../trade/units.ts';
 import type { Hole, Panel } from './panel.ts';
 import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween, type Clearance, type Point } from './shape.ts';
 
@@ -249,8 +249,8 @@ function fixWords(move: { right: number; up: number }, verdict: Verdict, toGood:
 /** "3.1 mm right and 4 mm down", as seen from outside. */
 function moveWords({ right, up }: { right: number; up: number }, unit: Unit): string {
   const words = [
-    right === 0 ? '' : `${formatStep(Math.abs(right), unit)} ${right > 0 ? 'right' : 'left'}`,
-    up === 0 ? '' : `${formatStep(Math.abs(up), unit)} ${up > 0 ? 'up' : 'down'}`,
+    right === 0 ? '' : `${formatLength(Math.abs(right), unit)} ${right > 0 ? 'right' : 'left'}`,
+    up === 0 ? '' : `${formatLength(Math.abs(up), unit)} ${up > 0 ? 'up' : 'down'}`,
   ];
   return words.filter(Boolean).join(' and ');
 }
@@ -319,10 +319,10 @@ function gripFinding(hole: Hole, grip: { min: number; max: number }, thickness: 
 function tellConflicts(findings: readonly Finding[]): Finding[] {
   const moves = findings.filter((finding) => finding.verdict === 'refused').flatMap((finding) => (finding.move ? [finding.move] : []));
   const opposes = (a: { right: number; up: number }, b: { right: number; up: number }) =>
-    a.right * b.right + a.up * b.up < -0.5 * Math.hypot(a.right, a.up) * Math.hypot(b.right, b.up);
+    a.right * b.right + a.up * b.up < -0.9 * Math.hypot(a.right, a.up) * Math.hypot(b.right, b.up);
   return findings.map((finding) => {
     const { move } = finding;
     if (finding.verdict !== 'refused' || !move || !moves.some((other) => opposes(move, other))) return finding;
-    return { ...finding, fix: `${finding.fix}; another rule asks for the opposite, so only a smaller hole or another place helps` };
+    return { ...finding, fix: `${finding.fix}; another rule asks for the opposite, so ${isBetweenTwo(finding) ? 'move the other hole, ' : ''}choose a smaller hole or quite another place` };
   });
 }

@@ -133,7 +133,10 @@ function sizeText(bounds: Rect, units: Unit): string {
   return `${formatLength(bounds.right - bounds.left, units)} by ${formatLength(bounds.top - bounds.bottom, units)}`;
 }
 
-/** The outline counter-clockwise with its bounds at the origin, and the names of its edges and corners. */
+/**
+ * The outline counter-clockwise with its bounds at the origin, and the names of its edges and corners: an edge that
+ * alone looks to a side is named after it, the others after the numbers of their points in the spec.
+ */
 function outlineOf(panel: Spec['panel'], source: Source, problems: Problem[]) {
   if (!panel.outline) return { points: rectangle(panel.width as number, panel.height as number), names: rectangleNames };
 
@@ -157,10 +160,15 @@ function outlineOf(panel: Spec['panel'], source: Source, problems: Problem[]) {
   const { left, bottom } = boundsOf(ring);
   const counterClockwise = signedArea(ring) > 0 ? ring : [...ring].reverse();
   const numbers = counterClockwise.map((point) => point.number);
+  const sidesOfEdges = edgesOf(counterClockwise).map(sidesOf);
+  const soleSide = (index: number) => {
+    const [side, ...more] = sidesOfEdges[index] ?? [];
+    return more.length === 0 && sidesOfEdges.filter((others) => others.length === 1 && others[0] === side).length === 1 ? side : undefined;
+  };
   return {
     points: counterClockwise.map(({ x, y }) => ({ x: x - left, y: y - bottom })),
     names: {
-      edges: numbers.map((number, index) => `edge ${number}-${numbers[(index + 1) % numbers.length]}`),
+      edges: numbers.map((number, index) => (soleSide(index) ? `${soleSide(index)} edge` : `edge ${number}-${numbers[(index + 1) % numbers.length]}`)),
       corners: numbers.map((number) => `corner ${number}`),
     },
   };

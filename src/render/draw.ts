@@ -2,7 +2,7 @@ import Flatbush from 'flatbush';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { faceTransform, markedRadius, tick, type Cell, type Layout } from './layout.ts';
-import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen } from './mark.ts';
+import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
 
 /** Pens of the jig. Widths in mm: thin enough to centre a bit by, thick enough for any office printer. */
@@ -43,8 +43,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
 function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
   const areas = plan.panel.keepClear.flatMap(({ name, rect }): Mark[] => {
     const box = boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })]);
-    const middle = { x: (box.left + box.right) / 2, y: (box.bottom + box.top) / 2 - 1 };
-    const words = text(setter, 'keep-clear', middle, `keep clear: ${name}`, { size: 2.8, align: 'center', gray: 0.3, most: Math.max(20, box.right - box.left - 4) });
+    const words = nameInside(setter, box, `keep clear: ${name}`, 2.8);
     return [...hatch(box), rectPath('keep-clear', box, pens.keepClear), rectPath('keep-clear', grown(markBounds(words), 0.6), null, 1), words];
   });
   return [
@@ -53,6 +52,15 @@ function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typeset
     ...(plan.rimLine ? [path('rim', plan.rimLine.map(toFace), pens.rim)] : []),
     path('panel', plan.panel.outline.map(toFace), pens.edge),
   ];
+}
+
+/** Words in the middle of a box, upright where that gives them more room. */
+export function nameInside(setter: Typesetter, box: Rect, words: string, size: number): Text {
+  const [width, height] = [box.right - box.left, box.top - box.bottom];
+  const isUpright = height > width && setter.width(words) * size > width - 2;
+  const drop = size * 0.35;
+  const at = { x: (box.left + box.right) / 2 + (isUpright ? drop : 0), y: (box.bottom + box.top) / 2 - (isUpright ? 0 : drop) };
+  return text(setter, 'keep-clear', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3, most: Math.max(10, (isUpright ? height : width) - 2) });
 }
 
 /** Slanted lines 6 mm apart that fill a box. */
@@ -126,7 +134,7 @@ function refusedMarks({ center }: PlannedHole): Mark[] {
 /** The distances that place a hole, in words: "100 mm (3.937 in) from left". */
 export function offsetWords(plan: Plan, hole: PlannedHole): string[] {
   const start = { edges: 'edge', rim: 'rim line', inside: 'inner face' }[plan.measuredFrom];
-  return hole.offsets.map(({ from, mm }) => `${formatBoth(mm)} from ${from} ${start}`);
+  return hole.offsets.map(({ from, mm }) => `${formatBoth(mm, plan.units)} from ${from} ${start}`);
 }
 
 interface LabelLine {
@@ -144,7 +152,7 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
   }
   return [
     { words: hole.name, size: 4, weight: 'bold' },
-    { words: `drill ${formatBoth(hole.diameter)}`, ...small, weight: 'bold' },
+    { words: `drill ${formatBoth(hole.diameter, plan.units)}`, ...small, weight: 'bold' },
     ...offsetWords(plan, hole).map((words) => ({ words, ...small })),
     ...(hole.isTypical ? [{ words: 'typical values: measure your fitting', ...small }] : []),
   ];
@@ -240,13 +248,17 @@ function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layou
   return seamsOf(layout).flatMap(({ a, b }) => {
     const piece = clipSegment(a, b, visible) ?? [a, b];
     const length = Math.hypot(piece[1].x - piece[0].x, piece[1].y - piece[0].y);
-    const shares = length < 6 * size ? [0.5] : length < 160 ? [0.15, 0.85] : [0.12, 0.5, 0.88];
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
-    return shares.flatMap((share) => {
+    return markShares(length).flatMap((share) => {
       const nearby = [0, 0.03, -0.03, 0.06, -0.06, 0.1, -0.1].map((shift) => at(Math.min(0.97, Math.max(0.03, share + shift))));
       return alignmentMark(nearby.find(isFree) ?? at(share), size);
     });
   });
+}
+
+/** Where alignment marks stand along a seam of a length (mm), as shares of it. */
+export function markShares(length: number): readonly number[] {
+  return length < 24 ? [0.5] : length < 160 ? [0.15, 0.85] : [0.12, 0.5, 0.88];
 }
 
 /** A square on its tip with a cross through it. */

@@ -37,7 +37,7 @@ export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter
     for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
   }
 
-  flow.heading('Put the jig together');
+  flow.heading('Put the jig together', layout.cells.length > 1 ? mapHeight(layout) : 0);
   if (layout.cells.length > 1) flow.figure(mapHeight(layout), (box) => mapFigure(layout, box, setter));
   flow.list(assembly(plan, layout));
   flow.heading('Before you drill');
@@ -59,8 +59,8 @@ function assembly(plan: Plan, layout: Layout): string[] {
   const { format } = layout;
   const count = keptCount(layout);
   const { across, down } = rulerLengths(format);
-  const { bounds } = plan;
-  const size = `${formatBoth(bounds.right - bounds.left)} across and ${formatBoth(bounds.top - bounds.bottom)} up`;
+  const { bounds, units } = plan;
+  const size = `${formatBoth(bounds.right - bounds.left, units)} across and ${formatBoth(bounds.top - bounds.bottom, units)} up`;
   const layTo = plan.rimLine
     ? 'Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.'
     : 'Cut along the edge line, or let the paper stand over, and lay the line exactly on the edge of the panel.';
@@ -139,8 +139,9 @@ function pageFlow(paper: { width: number; height: number; margin: number }, word
       setLines(wrapped(words, x, style), x, style);
       y -= style.size * 0.35;
     },
-    heading(words: string) {
-      need(22);
+    /** @param follows room for what must stand on the same page */
+    heading(words: string, follows = 14) {
+      need(follows + 12);
       y -= 3;
       setLines([words], left, { size: 4, weight: 'bold' });
       put(line('sheet', { x: left, y }, { x: right, y }, { width: 0.2, gray: 0.3 }));

@@ -1,6 +1,6 @@
 import type { Plan, Point, Rect } from '../plan/plan.ts';
-import { formatInches, formatLength } from '../trade/units.ts';
-import { pens, type DrawOptions } from './draw.ts';
+import { formatLength } from '../trade/units.ts';
+import { nameInside, pens, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
 import { boxOf, circle, line, markBounds, path, rectPath, sharedArea, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
@@ -9,7 +9,7 @@ import type { Typesetter } from './type.ts';
 export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
   const toFace = faceTransform(plan);
   const bounds = boxOf(plan.panel.outline.map(toFace));
-  const frame = { left: box.left + 16, right: box.right - 4, bottom: box.bottom + 16, top: box.top - 5 };
+  const frame = { left: box.left + gutter, right: box.right - 4, bottom: box.bottom + gutter + 3, top: box.top - 5 };
   const scale = Math.min((frame.right - frame.left) / (bounds.right - bounds.left), (frame.top - frame.bottom) / (bounds.top - bounds.bottom));
   const drawnWidth = (bounds.right - bounds.left) * scale;
   const start = { x: (frame.left + frame.right - drawnWidth) / 2, y: frame.top - (bounds.top - bounds.bottom) * scale };
@@ -21,7 +21,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
   const ring = (points: readonly Point[]) => points.map(place);
   const areas = plan.panel.keepClear.flatMap(({ name, rect }) => {
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
-    return [rectPath('keep-clear', area, pens.keepClear, 0.92), text(setter, 'keep-clear', { x: (area.left + area.right) / 2, y: (area.bottom + area.top) / 2 }, name, { size: 2.2, align: 'center', gray: 0.3, most: Math.max(10, area.right - area.left) })];
+    return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
   });
   const sheets = layout.cells.filter((cell) => cell.isKept).flatMap((cell): Mark[] => {
     const core = boxOf([placeFace({ x: Math.max(cell.core.left, bounds.left), y: Math.max(cell.core.bottom, bounds.bottom) }), placeFace({ x: Math.min(cell.core.right, bounds.right), y: Math.min(cell.core.top, bounds.top) })]);
@@ -46,8 +46,20 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     path('panel', ring(plan.panel.outline), { width: 0.4, gray: 0 }),
     ...holes,
     ...overviewNames(plan, place, scale, setter),
+    ...cornerNames(plan, place, setter),
     ...dimensions(plan, place, start, { width: drawnWidth, height: frame.top - start.y }, setter),
   ];
+}
+
+/** The corners' numbers, where the spec gives an outline and findings speak of them. */
+function cornerNames(plan: Plan, place: (point: Point) => Point, setter: Typesetter): Mark[] {
+  const middle = place({ x: (plan.bounds.left + plan.bounds.right) / 2, y: (plan.bounds.bottom + plan.bounds.top) / 2 });
+  const numbered = plan.panel.corners.filter(({ name }) => /^corner \d+$/.test(name));
+  if (numbered.length > 40) return [];
+  return numbered.map(({ name, at }) => {
+    const { x, y } = place(at);
+    return text(setter, 'label', { x: x + (x < middle.x ? 1 : -1), y: y + (y < middle.y ? 1 : -3) }, name.replace('corner ', ''), { size: 2.4, align: x < middle.x ? 'left' : 'right', gray: 0.2 });
+  });
 }
 
 /** Hole names on the overview: above the hole, left out where they would run into each other (the table has them all). */
@@ -65,27 +77,29 @@ function overviewNames(plan: Plan, place: (point: Point) => Point, scale: number
 }
 
 const dimensionPen = { width: 0.15, gray: 0.2 } as const;
+/** Room beside the panel for its dimensions, mm. */
+const gutter = 21;
 
-/** The panel's size below and left of it, and the places of the holes' centers as marks with running dimensions. */
+/** The panel's size below and left of it, and the places of the holes' centers as running dimensions between. */
 function dimensions(plan: Plan, place: (point: Point) => Point, start: Point, size: { width: number; height: number }, setter: Typesetter): Mark[] {
   const { bounds, units } = plan;
-  const both = (mm: number) => (units === 'in' ? formatInches(mm) : formatLength(mm, units));
+  const length = (mm: number) => formatLength(mm, units);
   const [left, bottom, right, top] = [start.x, start.y, start.x + size.width, start.y + size.height];
-  const [lowY, sideX] = [bottom - 13, left - 13];
+  const [lowY, sideX] = [bottom - gutter + 2, left - gutter + 3];
   const overall: Mark[] = [
     ...dimensionLine({ x: left, y: lowY }, { x: right, y: lowY }),
-    text(setter, 'label', { x: (left + right) / 2, y: lowY + 0.8 }, both(bounds.right - bounds.left), { size: 2.6, align: 'center' }),
+    text(setter, 'label', { x: (left + right) / 2, y: lowY + 0.8 }, length(bounds.right - bounds.left), { size: 2.6, align: 'center' }),
     ...dimensionLine({ x: sideX, y: bottom }, { x: sideX, y: top }),
-    text(setter, 'label', { x: sideX - 0.8, y: (bottom + top) / 2 }, both(bounds.top - bounds.bottom), { size: 2.6, align: 'center', angle: 90 }),
+    text(setter, 'label', { x: sideX - 0.8, y: (bottom + top) / 2 }, length(bounds.top - bounds.bottom), { size: 2.6, align: 'center', angle: 90 }),
   ];
+  const xs = spread(plan.holes.map((hole) => ({ at: place(hole.center).x, mm: hole.center.x - bounds.left })), left, right);
+  const ys = spread(plan.holes.map((hole) => ({ at: place(hole.center).y, mm: hole.center.y - bounds.bottom })), bottom, top);
   const isMirrored = plan.face === 'inside';
-  const xs = spaced(plan.holes.map((hole) => ({ at: place(hole.center).x, mm: hole.center.x - bounds.left })), 3.2);
-  const ys = spaced(plan.holes.map((hole) => ({ at: place(hole.center).y, mm: hole.center.y - bounds.bottom })), 3.2);
   return [
     ...overall,
-    ...xs.flatMap(({ at, mm }) => [line('label', { x: at, y: bottom - 0.8 }, { x: at, y: bottom - 2.6 }, dimensionPen), text(setter, 'label', { x: at + 0.8, y: bottom - 3.2 }, both(mm), { size: 2.2, align: 'right', angle: 90 })]),
-    ...ys.flatMap(({ at, mm }) => [line('label', { x: left - 0.8, y: at }, { x: left - 2.6, y: at }, dimensionPen), text(setter, 'label', { x: left - 3.2, y: at - 0.8 }, both(mm), { size: 2.2, align: 'right' })]),
-    text(setter, 'label', { x: isMirrored ? right : left, y: bottom - 16 }, `centres: from the true ${isMirrored ? 'left edge (here on the right)' : 'left edge'} and the true bottom edge`, { size: 2.1, align: isMirrored ? 'right' : 'left', gray: 0.3 }),
+    ...xs.flatMap(({ at, label, mm }) => [path('label', [{ x: at, y: bottom - 0.8 }, { x: at, y: bottom - 2 }, { x: label, y: bottom - 4 }], dimensionPen, null, false), text(setter, 'label', { x: label + 0.8, y: bottom - 4.6 }, length(mm), { size: 2.2, align: 'right', angle: 90 })]),
+    ...ys.flatMap(({ at, label, mm }) => [path('label', [{ x: left - 0.8, y: at }, { x: left - 2, y: at }, { x: left - 4, y: label }], dimensionPen, null, false), text(setter, 'label', { x: left - 4.6, y: label - 0.8 }, length(mm), { size: 2.2, align: 'right' })]),
+    text(setter, 'label', { x: left, y: lowY - 3.4 }, `Not to size. Centres from the true ${isMirrored ? 'left edge (on the right here: seen from inside)' : 'left edge'} and the true bottom edge.`, { size: 2.1, gray: 0.3 }),
   ];
 }
 
@@ -95,12 +109,15 @@ function dimensionLine(a: Point, b: Point): Mark[] {
   return [line('label', a, b, dimensionPen), cap(a), cap(b)];
 }
 
-/** Places in order, each at least `gap` from the one before; equal lengths once. */
-function spaced(places: readonly { at: number; mm: number }[], gap: number): { at: number; mm: number }[] {
-  const kept: { at: number; mm: number }[] = [];
-  for (const place of [...places].sort((a, b) => a.at - b.at)) {
-    const last = kept[kept.length - 1];
-    if (!last || place.at - last.at >= gap) kept.push(place);
-  }
-  return kept;
+/** The places in order, equal lengths once, with their labels pushed apart; as many as there is room for. */
+function spread(places: readonly { at: number; mm: number }[], low: number, high: number): { at: number; mm: number; label: number }[] {
+  const gap = 3;
+  const inOrder = [...places].sort((a, b) => a.at - b.at).filter((place, index, all) => index === 0 || Math.abs(place.mm - (all[index - 1]?.mm ?? 0)) > 0.05);
+  const room = Math.floor((high - low) / gap);
+  const kept = inOrder.length <= room ? inOrder : inOrder.filter((_, index) => index % Math.ceil(inOrder.length / room) === 0);
+  const labels: number[] = [];
+  for (const { at } of kept) labels.push(Math.max(at, (labels[labels.length - 1] ?? -Infinity) + gap));
+  // Labels pushed past the end are pushed back from there.
+  for (let index = labels.length - 1, limit = high; index >= 0; index -= 1, limit = (labels[index + 1] as number) - gap) labels[index] = Math.min(labels[index] as number, limit);
+  return kept.map((place, index) => ({ ...place, label: labels[index] as number }));
 }

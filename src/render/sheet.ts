@@ -2,7 +2,7 @@ import Flatbush from 'flatbush';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { printWords } from '../trade/cautions.ts';
 import { formatLength } from '../trade/units.ts';
-import { seamsOf, type Seam } from './draw.ts';
+import { markShares, seamsOf, type Seam } from './draw.ts';
 import { bottomStrip, keptCount, type Cell, type Layout, type SheetFormat } from './layout.ts';
 import { line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
 import { wrap, type Typesetter } from './type.ts';
@@ -36,7 +36,7 @@ export interface SheetWords {
 
 const pens = {
   ruler: { width: 0.12, gray: 0 },
-  frame: { width: 0.15, gray: 0.5 },
+  frame: { width: 0.1, gray: 0.75 },
   seam: { width: 0.15, gray: 0.3, dashes: [6, 1.5, 1, 1.5] },
   map: { width: 0.1, gray: 0.3 },
   leftOut: { width: 0.1, gray: 0.7 },
@@ -99,12 +99,15 @@ function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark
     const strip = isUpright ? Math.abs((isOver ? cell.window.left : cell.window.right) - a.x) : Math.abs((isOver ? cell.window.top : cell.window.bottom) - a.y);
     const words = isOver ? `cut along this line; ${cell.name} lies on ${under.name}` : `${over.name} lies on here, its cut edge along this line`;
     const size = Math.min(2.4, strip * 0.4);
-    const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+    const length = Math.hypot(b.x - a.x, b.y - a.y);
+    // Between two alignment marks.
+    const share = markShares(length).length === 3 ? 0.31 : 0.5;
+    const middle = { x: a.x + share * (b.x - a.x), y: a.y + share * (b.y - a.y) };
     // Over: the strip left of or above the line. Under: right of or below it. Text hugs the far side of the strip.
     const at = isUpright
       ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y }
       : { x: middle.x, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
-    const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
+    const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3, most: length * 0.6 });
     const box = markBounds(note);
     return [line('seam', a, b, pens.seam), rectPath('seam', box, null, 1), note];
   });

@@ -17,21 +17,21 @@ export function plainNumber(value: number, digits: number): string {
   return text === '-0' ? '0' : text;
 }
 
-/** A length (mm) in the given unit with its name, to 0.1 mm, 0.01 cm or 0.001 in. */
+/** A length (mm) in the given unit with its name: to 0.1 mm, 0.01 cm, or as {@link formatInches} does. */
 export function formatLength(mm: number, unit: Unit = 'mm'): string {
-  const digits = { mm: 1, cm: 2, in: 3 }[unit];
-  return `${plainNumber(mm / millimetresPer[unit], digits)} ${unit}`;
+  if (unit === 'in') return formatInches(mm);
+  return `${plainNumber(mm / millimetresPer[unit], unit === 'mm' ? 1 : 2)} ${unit}`;
 }
 
 /**
- * A length (mm) in inches: as the trade's fraction ("1-3/8 in") when it is one to 1/64 in within 0.01 mm,
+ * A length (mm) in inches: as the trade's fraction ("1-3/8 in") when it is one to 1/32 in within 0.005 mm,
  * else as a decimal to 0.001 in, so that a printed fraction is never a rounded one.
  */
 export function formatInches(mm: number): string {
-  const sixtyFourths = Math.round((Math.abs(mm) / 25.4) * 64);
-  if (Math.abs((sixtyFourths / 64) * 25.4 - Math.abs(mm)) > 0.01) return formatLength(mm, 'in');
-  const sign = mm < 0 && sixtyFourths > 0 ? '-' : '';
-  return `${sign}${fractionText(sixtyFourths, 64)} in`;
+  const thirtySeconds = Math.round((Math.abs(mm) / 25.4) * 32);
+  if (Math.abs((thirtySeconds / 32) * 25.4 - Math.abs(mm)) > 0.005) return `${plainNumber(mm / 25.4, 3)} in`;
+  const sign = mm < 0 && thirtySeconds > 0 ? '-' : '';
+  return `${sign}${fractionText(thirtySeconds, 32)} in`;
 }
 
 function fractionText(count: number, denominator: number): string {
@@ -46,9 +46,10 @@ function fractionText(count: number, denominator: number): string {
   return whole === 0 ? `${top}/${bottom}` : `${whole}-${top}/${bottom}`;
 }
 
-/** "45 mm (1.772 in)": both units, for the sheets. */
-export function formatBoth(mm: number): string {
-  return `${plainNumber(mm, 2)} mm (${formatInches(mm)})`;
+/** "45 mm (1.772 in)", or "1-3/4 in (44.45 mm)" where the spec works in inches: both units, for the sheets. */
+export function formatBoth(mm: number, unit: Unit): string {
+  const metric = `${plainNumber(mm, 3)} mm`;
+  return unit === 'in' ? `${formatInches(mm)} (${metric})` : `${metric} (${formatInches(mm)})`;
 }
 
 /** The length rounded away from zero to the step a person can set out: 0.1 mm, or 1/32 in where the spec works in inches. */
@@ -56,9 +57,4 @@ export function roundUpToStep(mm: number, unit: Unit): number {
   const step = unit === 'in' ? 25.4 / 32 : 0.1;
   const steps = Math.ceil(Math.abs(mm) / step - 1e-9);
   return Math.sign(mm) * steps * step;
-}
-
-/** A length that was rounded by {@link roundUpToStep}, in words: "3.1 mm" or "1-5/32 in". */
-export function formatStep(mm: number, unit: Unit): string {
-  return unit === 'in' ? formatInches(mm) : formatLength(mm, unit);
 }
