@@ -26,7 +26,10 @@ export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
  * the same fingerprint are the same work (SHA-256, FIPS 180-4, cut to 32 bits).
  */
 export function fingerprint({ title, face, panel, measuredFrom, datum, holes }: Plan): string {
-  const digits = bytesToHex(sha256(utf8ToBytes(JSON.stringify({ title, face, panel, measuredFrom, datum, holes }))));
+  const { material, thickness, outline, edges, keepClear } = panel;
+  const strips = edges.map(({ rim, joint }) => [rim, joint]);
+  const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, holes]);
+  const digits = bytesToHex(sha256(utf8ToBytes(words)));
   return `${digits.slice(0, 4)}-${digits.slice(4, 8)}`;
 }
 

@@ -25,7 +25,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
   });
   const sheets = layout.cells.filter((cell) => cell.isKept).flatMap((cell): Mark[] => {
     const core = boxOf([placeFace({ x: Math.max(cell.core.left, bounds.left), y: Math.max(cell.core.bottom, bounds.bottom) }), placeFace({ x: Math.min(cell.core.right, bounds.right), y: Math.min(cell.core.top, bounds.top) })]);
-    return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), text(setter, 'seam', { x: core.left + 1, y: core.top - 2.6 }, cell.name, { size: 2.2, gray: 0.6 })];
+    return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), text(setter, 'seam', { x: core.left + 4.5, y: core.top - 5.5 }, cell.name, { size: 2.2, gray: 0.6 })];
   });
   const holes = plan.holes.flatMap((hole): Mark[] => {
     const center = place(hole.center);

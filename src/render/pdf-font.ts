@@ -1,6 +1,6 @@
 /**
  * Text in PDF pages: content-stream operators for shaped text, and the fonts they refer to.
- * Every glyph is placed where the typesetter put it. Lengths are in points unless said otherwise.
+ * Every glyph is placed where the typesetter put it. Lengths are in units of the content stream.
  */
 import { PDFRawStream, PDFString } from 'pdf-lib';
 import type { PDFContext, PDFRef } from 'pdf-lib';
@@ -65,8 +65,8 @@ function decimal(value: number, digits: number): string {
   return text === '-0' ? '0' : text;
 }
 
-/** A length or coordinate in points. */
-function points(value: number): string {
+/** A length or coordinate. */
+function length(value: number): string {
   return decimal(value, 5);
 }
 
@@ -162,12 +162,12 @@ function encode(text: string, weight: Weight, setter: Typesetter, use: (face: Fa
 /** The text matrix operator that puts the start of a text `width` points wide in its place. */
 function matrix(style: TextStyle, width: number): string {
   const shift = style.align === 'center' ? width / 2 : style.align === 'right' ? width : 0;
-  if (!style.angle) return `1 0 0 1 ${points(style.x - shift)} ${points(style.y)} Tm`;
+  if (!style.angle) return `1 0 0 1 ${length(style.x - shift)} ${length(style.y)} Tm`;
   const turn = (style.angle * Math.PI) / 180;
   const cos = Math.cos(turn);
   const sin = Math.sin(turn);
   const factors = [cos, sin, -sin, cos].map((factor) => decimal(factor, 9)).join(' ');
-  return `${factors} ${points(style.x - shift * cos)} ${points(style.y - shift * sin)} Tm`;
+  return `${factors} ${length(style.x - shift * cos)} ${length(style.y - shift * sin)} Tm`;
 }
 
 function block(set: SetText, style: TextStyle): string {
@@ -177,7 +177,7 @@ function block(set: SetText, style: TextStyle): string {
   let rise = 0;
   for (const show of set.shows) {
     if (show.resource !== resource) text += ` /${show.resource} ${size} Tf`;
-    if (show.rise !== rise) text += ` ${points(show.rise * style.size)} Ts`;
+    if (show.rise !== rise) text += ` ${length(show.rise * style.size)} Ts`;
     text += ` ${show.operator}`;
     resource = show.resource;
     rise = show.rise;

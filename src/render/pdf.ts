@@ -75,18 +75,19 @@ function sharedForms(context: PDFContext, pages: readonly Page[], writer: TextWr
   return forms;
 }
 
-/** A number for a content stream: points to 0.00001 pt, far under the 0.001 mm that sheets promise. */
+/** A number for a content stream: to 0.0001 mm, far under the 0.001 mm that sheets promise. */
 function number(value: number): string {
-  const text = (Math.round(value * 1e5) / 1e5).toString();
-  return text.includes('e') ? value.toFixed(5) : text;
+  const text = (Math.round(value * 1e4) / 1e4).toString();
+  return text.includes('e') ? value.toFixed(4) : text;
 }
+
+/** Content streams speak in millimetres: their numbers stay short, and near enough to zero for readers with 32-bit floats. */
+const inMillimetres = `${pointsPerMm.toFixed(12)} 0 0 ${pointsPerMm.toFixed(12)} 0 0 cm\n`;
 
 /** The operators of a group. Lines of one pen that follow each other are stroked at once. */
 function groupOperators({ marks, shift, clip }: Group, writer: TextWriter): string {
-  const x = (mm: number) => number((mm + shift.x) * pointsPerMm);
-  const y = (mm: number) => number((mm + shift.y) * pointsPerMm);
-  const at = (p: Point) => `${x(p.x)} ${y(p.y)}`;
-  const parts: string[] = ['q\n', clip ? clipOperators(clip) : '', '0 J 0 j\n'];
+  const at = (p: Point) => `${number(p.x + shift.x)} ${number(p.y + shift.y)}`;
+  const parts: string[] = ['q\n', inMillimetres, clip ? clipOperators(clip) : ''];
   let pen: Pen | undefined;
   let isOpen = false;
   const stroke = () => {
@@ -128,13 +129,13 @@ function groupOperators({ marks, shift, clip }: Group, writer: TextWriter): stri
 }
 
 function clipOperators({ left, bottom, right, top }: Rect): string {
-  return `${[left, bottom, right - left, top - bottom].map((mm) => number(mm * pointsPerMm)).join(' ')} re W n\n`;
+  return `${[left, bottom, right - left, top - bottom].map(number).join(' ')} re W n\n`;
 }
 
 function penOperators(next: Pen, last: Pen | undefined): string {
-  const dashes = (pen: Pen | undefined) => (pen?.dashes ?? []).map((mm) => number(mm * pointsPerMm)).join(' ');
+  const dashes = (pen: Pen | undefined) => (pen?.dashes ?? []).map(number).join(' ');
   return [
-    next.width === last?.width ? '' : `${number(next.width * pointsPerMm)} w `,
+    next.width === last?.width ? '' : `${number(next.width)} w `,
     next.gray === last?.gray ? '' : `${number(next.gray)} G `,
     dashes(next) === dashes(last) ? '' : `[${dashes(next)}] 0 d`,
     '\n',
@@ -163,9 +164,9 @@ function pathOperators({ points, isClosed, pen, fill }: Path, at: (p: Point) => 
 function textOperators(mark: Extract<Mark, { kind: 'text' }>, shift: Point, writer: TextWriter): string {
   if (mark.text === '') return '';
   const operators = writer.operators(mark.text, {
-    x: (mark.at.x + shift.x) * pointsPerMm,
-    y: (mark.at.y + shift.y) * pointsPerMm,
-    size: mark.size * pointsPerMm,
+    x: mark.at.x + shift.x,
+    y: mark.at.y + shift.y,
+    size: mark.size,
     angle: mark.angle,
     align: mark.align,
     weight: mark.weight,

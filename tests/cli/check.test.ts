@@ -1,0 +1,230 @@
+/** The check command as a user runs it: the built dist/cli/main.js in a process of its own. */
+import { execFileSync, spawn, spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+
+const main = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
+let folder = '';
+
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'panejig-check-'));
+});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+function file(name: string, content: string | Uint8Array): string {
+  const path = join(folder, name);
+  writeFileSync(path, content);
+  return path;
+}
+
+function run(...args: string[]) {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 60_000 });
+  return { status, stdout, stderr };
+}
+
+/** An error: its exit code, one that says what to do, nothing on stdout and no stack trace. */
+function expectError(result: ReturnType<typeof run>, status: number, message: RegExp): void {
+  expect(result.stderr).toMatch(message);
+  expect(result.stderr).not.toMatch(/^ {4}at /m);
+  expect(result.stderr).not.toMatch(/node:|\.js:\d/);
+  expect(result.stdout).toBe('');
+  expect(result.status).toBe(status);
+}
+
+/** The frag shelf's back panel: its holes are the text's holes. */
+function spec(holes: string, units = 'mm'): string {
+  return `title: Frag shelf, back\nunits: ${units}\npanel: {material: annealed glass, width: 600 mm, height: 400 mm, thickness: 10 mm}\nholes:\n${holes}`;
+}
+const clearHole = '  - {name: drain, diameter: 45 mm, from-left: 200 mm, from-top: 150 mm}\n';
+const tightHole = '  - {name: drain, diameter: 45 mm, from-left: 60 mm, from-top: 150 mm}\n';
+const refusedHole = '  - {name: drain, diameter: 45 mm, from-left: 40 mm, from-top: 150 mm}\n';
+
+describe('exit codes', () => {
+  it('0 for a clear spec', () => {
+    const { status, stdout, stderr } = run('check', file('clear.yaml', spec(clearHole)));
+    expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
+    expect(stdout).toMatch(/^verdict: clear$/m);
+  });
+
+  it('0 for a tight spec', () => {
+    const { status, stdout } = run('check', file('tight.yaml', spec(tightHole)));
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^verdict: tight$/m);
+  });
+
+  it('1 for a refused spec, whose report is still whole', () => {
+    const { status, stdout, stderr } = run('check', file('refused.yaml', spec(refusedHole)));
+    expect({ status, stderr }).toEqual({ status: 1, stderr: '' });
+    expect(stdout).toMatch(/^verdict: refused$/m);
+  });
+
+  it('2 for a spec with problems, each at file:line:column', () => {
+    const path = file('slip.yaml', spec(clearHole).replace('diameter', 'diametre'));
+    expectError(run('check', path), 2, /slip\.yaml:5:\d+: holes\[0\].*diametre[^]*accepted: [^]*fix: did you mean diameter\?/);
+  });
+
+  it('2 for an unknown command, an unknown option, a missing or a second argument, and no command', () => {
+    const path = file('clear.yaml', spec(clearHole));
+    expectError(run('chekc', path), 2, /unknown command 'chekc'/);
+    expectError(run('check', path, '--jsno'), 2, /unknown option '--jsno'/);
+    expectError(run('check'), 2, /missing required argument 'spec'/);
+    expectError(run('check', path, path), 2, /too many arguments/);
+    expectError(run(), 2, /Usage: panejig/);
+  });
+
+  it('0 for help and version, on stdout', () => {
+    for (const args of [['--help'], ['check', '--help'], ['help', 'check']]) {
+      const { status, stdout, stderr } = run(...args);
+      expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
+      expect(stdout).toMatch(/Usage: panejig/);
+    }
+    expect(run('--version')).toEqual({ status: 0, stdout: '0.1.0\n', stderr: '' });
+  });
+
+  it('3 for a file that is not there, a folder, and a path through a file', () => {
+    expectError(run('check', join(folder, 'missing.yaml')), 3, /cannot read .*missing\.yaml: there is no such file[^]*fix: /);
+    expectError(run('check', folder), 3, /cannot read .*: it is a folder[^]*fix: /);
+    expectError(run('check', join(file('clear.yaml', spec(clearHole)), 'deeper.yaml')), 3, /not a folder[^]*fix: /);
+  });
+});
+
+describe('what is no spec is refused in words', () => {
+  it.each<[string, () => string, RegExp]>([
+    ['an endless device', () => '/dev/zero', /larger than \d+ bytes/],
+    ['an empty device', () => '/dev/null', /the file is empty/],
+    ['an empty file', () => file('empty.yaml', ''), /empty\.yaml:1:1: the file is empty/],
+    ['a binary file', () => file('photo.jpg', Uint8Array.from([0xff, 0xd8, 0xff, 0xe0, 0, 16, 0x4a, 0x46])), /not UTF-8/],
+    ['a binary file that is valid UTF-8', () => file('zeros.bin', new Uint8Array(1000)), /not text/],
+    ['a UTF-16 file', () => file('utf16.yaml', Buffer.from(`\uFEFF${spec(clearHole)}`, 'utf16le')), /not UTF-8/],
+    ['a UTF-16 file without its mark', () => file('utf16n.yaml', Buffer.from(spec(clearHole), 'utf16le')), /not text/],
+    ['a file too large', () => file('large.yaml', `${spec(clearHole)}#${'x'.repeat(4 * 1024 * 1024)}`), /larger than \d+ bytes/],
+    ['deep brackets', () => file('deep.yaml', '['.repeat(100_000)), /nested too deeply/],
+    ['a list', () => file('list.yaml', '- Kelp\n'), /list\.yaml:1:1: the file holds a list of 1/],
+  ])('%s', (_what, path, message) => {
+    expectError(run('check', path()), 2, message);
+  });
+
+  it('control characters of a spec do not reach the terminal', () => {
+    const path = file('bell.yaml', spec(clearHole).replace('annealed glass', '"\\e[31mred\\a"').replace('name: drain', 'name: "a\\e[2Jb"'));
+    const { stderr } = run('check', path);
+    expect(stderr).toContain('red');
+    expect(stderr.replace(/\n/g, ' ')).not.toMatch(/\p{Cc}/u);
+  });
+});
+
+describe('the table', () => {
+  it('has a row for each hole: name, drill, place, verdict, least ligament', () => {
+    const { stdout } = run('check', file('two.yaml', spec(`${clearHole}  - {name: return, diameter: 32 mm, from-right: 90 mm, from-bottom: 120 mm}\n`)));
+    expect(stdout).toMatch(/^hole +drill +across +up +verdict +least ligament$/m);
+    expect(stdout).toMatch(/^drain +45 mm +200 mm from left +150 mm from top +clear +127\.5 mm to top edge$/m);
+    expect(stdout).toMatch(/^return +32 mm +90 mm from right +120 mm from bottom +clear +74 mm to right edge$/m);
+    expect(stdout).toMatch(/600 mm x 400 mm, annealed glass, 10 mm thick/);
+  });
+
+  it('tells the least ligament of a pair under both of its holes', () => {
+    const { stdout } = run('check', file('pair.yaml', spec(`${clearHole}  - {name: return, diameter: 45 mm, from-left: 250 mm, from-top: 150 mm}\n`)));
+    expect(stdout).toMatch(/^drain .* 5 mm to return$/m);
+    expect(stdout).toMatch(/^return .* 5 mm to drain$/m);
+  });
+
+  it('tells what is measured and needed, what to do and who asks for it', () => {
+    const { stdout } = run('check', file('refused.yaml', spec(refusedHole)));
+    expect(stdout).toMatch(/^refused: drain: ligament to edge \(left edge\): 17\.5 mm measured, 20 mm needed$/m);
+    expect(stdout).toMatch(/^ {4}fix: move 2\.5 mm right for the minimum, 27\.5 mm right for good practice$/m);
+    expect(stdout).toMatch(/^ {4}source: EN 12150-1:2015, clause 7; US fabrication practice after ASTM C1048$/m);
+  });
+
+  it('speaks inches where the spec does', () => {
+    const { stdout } = run('check', file('inches.yaml', spec('  - {name: drain, diameter: 1 3/4, from-left: 1 1/2, from-top: 6}\n', 'in')));
+    expect(stdout).toMatch(/^drain +1\.75 in +1\.5 in from left/m);
+    expect(stdout).toMatch(/fix: move .*\/\d+ in right/);
+  });
+
+  it('notes typical fittings', () => {
+    const { stdout } = run('check', file('typical.yaml', spec('  - {name: drain, fitting: bulkhead 1 in, from-left: 200 mm, from-top: 150 mm}\n')));
+    expect(stdout).toMatch(/^note: bulkhead 1 in: typical values, from memory.*Measure the fitting in hand/m);
+  });
+
+  it('is the same for the same spec', () => {
+    const path = file('tight.yaml', spec(tightHole));
+    expect(run('check', path).stdout).toBe(run('check', path).stdout);
+  });
+});
+
+describe('--json', () => {
+  function json(path: string) {
+    const { status, stdout, stderr } = run('check', path, '--json');
+    expect(stderr).toBe('');
+    return { status, report: JSON.parse(stdout) as { verdict: string; title: string; fingerprint: string; findings: Record<string, unknown>[]; notes: string[] } };
+  }
+
+  it('is one object of verdict, title, fingerprint, findings and notes', () => {
+    const { status, report } = json(file('refused.yaml', spec(refusedHole)));
+    expect(status).toBe(1);
+    expect(report).toEqual({ verdict: 'refused', title: 'Frag shelf, back', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, findings: expect.any(Array) as unknown[], notes: [] });
+    for (const finding of report.findings) expect(Object.keys(finding)).toEqual(['hole', 'rule', 'verdict', 'other', 'measured', 'needed', 'floor', 'good', 'source', 'fix', 'move']);
+    expect(report.findings.find((finding) => finding['rule'] === 'to-edge')).toEqual({
+      hole: 'drain',
+      rule: 'to-edge',
+      verdict: 'refused',
+      other: 'left edge',
+      measured: 17.5,
+      needed: 20,
+      floor: 20,
+      good: 45,
+      source: 'EN 12150-1:2015, clause 7; US fabrication practice after ASTM C1048',
+      fix: 'move 2.5 mm right for the minimum, 27.5 mm right for good practice',
+      move: { right: 2.5, up: 0 },
+    });
+  });
+
+  it('is in millimetres whatever the units of the spec', () => {
+    const holes = '  - {name: drain, diameter: 45 mm, from-left: 40 mm, from-top: 150 mm}\n';
+    const [metric, inches] = [json(file('metric.yaml', spec(holes, 'mm'))), json(file('inch.yaml', spec(holes, 'in')))];
+    expect(inches.report.findings).toEqual(metric.report.findings);
+  });
+
+  it('tells problems in words on stderr, and nothing on stdout', () => {
+    expectError(run('check', file('bad.yaml', spec(clearHole).replace('annealed', 'tempered')), '--json'), 2, /write toughened glass/);
+  });
+});
+
+describe('a reader that goes away', () => {
+  it('is no error: stdout closed at once', () => {
+    const many = Array.from({ length: 3000 }, (_, index) => `  - {name: h${index}, diameter: 12 mm, from-left: ${20 + (index % 60) * 9} mm, from-top: ${20 + Math.floor(index / 60) * 7} mm}\n`).join('');
+    const path = file('many.yaml', spec(many));
+    const child = spawn(process.execPath, [main, 'check', path, '--json'], { stdio: ['ignore', 'pipe', 'pipe'] });
+    child.stdout.destroy();
+    let stderr = '';
+    child.stderr.setEncoding('utf8').on('data', (text: string) => (stderr += text));
+    return new Promise<void>((done, fail) => {
+      child.on('error', fail);
+      child.on('close', (code) => {
+        try {
+          expect(stderr).toBe('');
+          expect(code).toBe(1);
+          done();
+        } catch (error) {
+          fail(error as Error);
+        }
+      });
+    });
+  });
+
+  it('is no error: piped into head', () => {
+    const path = file('clear.yaml', spec(clearHole));
+    const out = execFileSync('sh', ['-c', '"$0" "$1" check "$2" | head -n 1', process.execPath, main, path], { encoding: 'utf8' });
+    expect(out).toBe('Frag shelf, back\n');
+  });
+});
+
+describe('the examples', () => {
+  it.each(execFileSync('git', ['ls-files', 'templates-spec'], { cwd: fileURLToPath(new URL('../..', import.meta.url)), encoding: 'utf8' }).trim().split('\n'))('%s can be read', (path) => {
+    const { status, stderr } = run('check', fileURLToPath(new URL(`../../${path}`, import.meta.url)));
+    expect(stderr).toBe('');
+    expect([0, 1]).toContain(status);
+  });
+});
