@@ -250,7 +250,7 @@ function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layou
     const length = Math.hypot(piece[1].x - piece[0].x, piece[1].y - piece[0].y);
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
     return markShares(length).flatMap((share) => {
-      const nearby = [0, 0.03, -0.03, 0.06, -0.06, 0.1, -0.1].map((shift) => at(Math.min(0.97, Math.max(0.03, share + shift))));
+      const nearby = [0, 1, -1, 2, -2, 3, -3, 5, -5, 7, -7, 10, -10].map((step) => at(Math.min(0.97, Math.max(0.03, share + 0.03 * step))));
       return alignmentMark(nearby.find(isFree) ?? at(share), size);
     });
   });

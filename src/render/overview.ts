@@ -2,7 +2,7 @@ import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
 import { nameInside, pens, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
-import { boxOf, circle, line, markBounds, path, rectPath, sharedArea, text, type Mark } from './mark.ts';
+import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** The panel to a scale that fits a box, with its size and the places of its holes; for the pages before the sheets. */
@@ -25,7 +25,9 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
   });
   const sheets = layout.cells.filter((cell) => cell.isKept).flatMap((cell): Mark[] => {
     const core = boxOf([placeFace({ x: Math.max(cell.core.left, bounds.left), y: Math.max(cell.core.bottom, bounds.bottom) }), placeFace({ x: Math.min(cell.core.right, bounds.right), y: Math.min(cell.core.top, bounds.top) })]);
-    return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), text(setter, 'seam', { x: core.left + 4.5, y: core.top - 5.5 }, cell.name, { size: 2.2, gray: 0.6 })];
+    const isRoomy = core.right - core.left > 8 && core.top - core.bottom > 6;
+    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.6 });
+    return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];
   });
   const holes = plan.holes.flatMap((hole): Mark[] => {
     const center = place(hole.center);
@@ -69,7 +71,7 @@ function overviewNames(plan: Plan, place: (point: Point) => Point, scale: number
     const { x, y } = place(hole.center);
     const reach = Math.max((Math.max(hole.diameter, hole.flange ?? 0, hole.nut ?? 0) / 2) * scale, 1.5);
     const words = text(setter, 'label', { x, y: y + reach + 1 }, hole.name, { size: 2.6, weight: 'bold', align: 'center', most: 40 });
-    const box = markBounds(words);
+    const box = grown(markBounds(words), 0.5);
     if (taken.length > 400 || taken.some((other) => sharedArea(box, other) > 0)) return [];
     taken.push(box);
     return [words];

@@ -39,20 +39,21 @@ export function readSpec(text: string): SpecReading {
   try {
     document = parseDocument(plain, { version: '1.2', lineCounter: lines, prettyErrors: false, logLevel: 'silent' });
     const errors = [...document.errors, ...document.warnings];
+    if (errors.some((error) => /call stack/.test(error.message))) throw new RangeError('nested too deeply');
     if (errors.length > 0) {
-      return {
-        problems: errors.slice(0, mostProblems).map((error) => {
-          const { line, col } = lines.linePos(error.pos[0]);
-          return { line, column: col, key: '', found: sentence(error.message), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
-        }),
-      };
+      const problems = errors.map((error): Problem => {
+        const { line, col } = lines.linePos(error.pos[0]);
+        return { line, column: col, key: '', found: sentence(error.message), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
+      });
+      // What follows the first few is mostly their consequence.
+      return { problems: inOrder(problems).slice(0, 3) };
     }
     content = document.toJS({ maxAliasCount: 200 });
   } catch (error) {
     // The yaml library throws for unresolved or multiplying aliases; very deep nesting overflows the stack.
     const deep = error instanceof RangeError;
     return whole(
-      deep ? 'the file is nested too deeply' : `the file's anchors cannot be followed: ${sentence(error instanceof Error ? error.message : String(error))}`,
+      deep ? 'the file is nested too deeply' : 'the file has aliases (*name) that lead nowhere, or that multiply without end',
       'a spec a few levels deep, with few aliases',
       deep ? 'remove the brackets that lead nowhere' : 'write the values out instead of repeating aliases',
     );

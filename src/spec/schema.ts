@@ -49,7 +49,7 @@ export function specSchema(bare: Unit | undefined) {
           report(context, reading.problem, { accepted: `${what}: ${lengthForms}`, fix: reading.fix });
           return z.NEVER;
         }
-        const wrong = outOf(range, reading.mm, bare ?? 'mm');
+        const wrong = outOf(range, reading.mm);
         if (wrong) report(context, wrong, { accepted: `${what}: ${rangeWords(range, bare ?? 'mm')}`, fix: 'check the value and its unit' });
         return reading.mm;
       })
@@ -249,10 +249,10 @@ function cleanText(text: string): string {
   return text.replace(/[\p{Cc}\u2028\u2029\s]+/gu, ' ').trim();
 }
 
-function outOf(range: { above?: number; least?: number; most?: number }, mm: number, unit: Unit): string | undefined {
+function outOf(range: { above?: number; least?: number; most?: number }, mm: number): string | undefined {
   const tooSmall = (range.above !== undefined && mm <= range.above) || (range.least !== undefined && mm < range.least);
   const tooLarge = range.most !== undefined && mm > range.most;
-  return tooSmall || tooLarge ? `is ${formatLength(mm, unit)}, which is ${tooSmall ? 'too small' : 'too large'}` : undefined;
+  return tooSmall ? 'is too small' : tooLarge ? 'is too large' : undefined;
 }
 
 function rangeWords(range: { above?: number; least?: number; most?: number }, unit: Unit): string {

@@ -116,12 +116,12 @@ describe('what is no spec is refused in words', () => {
 });
 
 describe('the table', () => {
-  it('has a row for each hole: name, drill, place, verdict, least ligament', () => {
+  it('has a row for each hole: name, drill, place, fitting, verdict, least ligament', () => {
     const { stdout } = run('check', file('two.yaml', spec(`${clearHole}  - {name: return, diameter: 32 mm, from-right: 90 mm, from-bottom: 120 mm}\n`)));
-    expect(stdout).toMatch(/^hole +drill +across +up +verdict +least ligament$/m);
+    expect(stdout).toMatch(/^hole +drill +across +up +fitting +verdict +least ligament$/m);
     expect(stdout).toMatch(/^drain +45 mm +200 mm from left +150 mm from top +clear +127\.5 mm to top edge$/m);
     expect(stdout).toMatch(/^return +32 mm +90 mm from right +120 mm from bottom +clear +74 mm to right edge$/m);
-    expect(stdout).toMatch(/600 mm x 400 mm, annealed glass, 10 mm thick/);
+    expect(stdout).toMatch(/^600 mm x 400 mm annealed glass, 10 mm thick; /m);
   });
 
   it('tells the least ligament of a pair under both of its holes', () => {
@@ -137,9 +137,18 @@ describe('the table', () => {
     expect(stdout).toMatch(/^ {4}source: EN 12150-1:2015, clause 7; US fabrication practice after ASTM C1048$/m);
   });
 
+  it('never says that what is measured is what is needed, and still refuses it', () => {
+    // 42.46 - 22.5 = 19.96 mm of glass where 20 mm are needed.
+    const { status, stdout } = run('check', file('near.yaml', spec('  - {name: drain, diameter: 45 mm, from-left: 42.46 mm, from-top: 150 mm}\n')));
+    expect(status).toBe(1);
+    const [, measured, needed] = /ligament to edge \(left edge\): (.*) measured, (.*) needed/.exec(stdout) ?? [];
+    expect(needed).toBe('20 mm');
+    expect(measured).not.toBe(needed);
+  });
+
   it('speaks inches where the spec does', () => {
     const { stdout } = run('check', file('inches.yaml', spec('  - {name: drain, diameter: 1 3/4, from-left: 1 1/2, from-top: 6}\n', 'in')));
-    expect(stdout).toMatch(/^drain +1\.75 in +1\.5 in from left/m);
+    expect(stdout).toMatch(/^drain +1-3\/4 in +1-1\/2 in from left +6 in from top/m);
     expect(stdout).toMatch(/fix: move .*\/\d+ in right/);
   });
 

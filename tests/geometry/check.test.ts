@@ -9,6 +9,7 @@ import { describe, expect, it } from 'vitest';
 import { check, verdictsByHole, worst, type Finding, type Verdict } from '../../src/geometry/check.ts';
 import { makePanel, rectangle, rectangleNames, type Hole, type Panel } from '../../src/geometry/panel.ts';
 import type { Point } from '../../src/geometry/shape.ts';
+import { parseLength } from '../../src/spec/length.ts';
 import { convexPolygon, coordinate, flatCircle, flatPoint, flatPolygon, flatSegment, ringOf, starPolygon } from './polygons.ts';
 
 type Material = 'annealed glass' | 'acrylic';
@@ -214,7 +215,7 @@ describe('the verdicts are those of the oracle', () => {
     );
   });
 
-  it('a hole with every neighbour clear is told the nearest one, by ligament and by parts', () => {
+  it('a hole with every neighbour clear is told the one with the least ligament between', () => {
     const drawn = fc.array(fc.record({ diameter: fc.constantFrom(8, 12, 20), flange: fc.constantFrom(undefined, undefined, 5), nut: fc.constant(undefined), x: coordinate(0, 4000), y: coordinate(0, 2000) }), { minLength: 2, maxLength: 12 });
     fc.assert(
       fc.property(drawn, (list) => {
@@ -222,13 +223,11 @@ describe('the verdicts are those of the oracle', () => {
         const oracle = oracleOf(work);
         const findings = check(panelOf(work), work.holes);
         for (const { name } of work.holes) {
-          for (const rule of ['between-holes', 'between-parts']) {
-            const all = work.holes.flatMap((other) => oracle.get(keyOf(name, rule, other.name)) ?? []);
-            if (all.length === 0 || all.some(({ verdict }) => verdict !== 'clear')) continue;
-            const told = findings.filter((finding) => finding.hole === name && finding.rule === rule);
-            expect(told).toHaveLength(1);
-            expect(told[0]?.measured).toBeCloseTo(Math.min(...all.map(({ measured }) => measured)), 6);
-          }
+          const all = work.holes.flatMap((other) => oracle.get(keyOf(name, 'between-holes', other.name)) ?? []);
+          if (all.some(({ verdict }) => verdict !== 'clear')) continue;
+          const told = findings.filter((finding) => finding.hole === name && finding.rule === 'between-holes');
+          expect(told).toHaveLength(1);
+          expect(told[0]?.measured).toBeCloseTo(Math.min(...all.map(({ measured }) => measured)), 6);
         }
       }),
       { numRuns: 300 },
@@ -293,6 +292,22 @@ describe('following a fix mends what it was given for', () => {
         }
       }),
       { numRuns: 60 },
+    );
+  });
+
+  it.each(['mm', 'cm', 'in'] as const)('drilling the diameter that a fix names is not refused again; words in %s', (unit) => {
+    const anySize = fc.record({ t: anyThickness, width: coordinate(20, 700), height: coordinate(20, 700), diameter: fc.integer({ min: 1, max: 250 }) });
+    fc.assert(
+      fc.property(anySize, ({ t, width, height, diameter }) => {
+        const panel = panelOf({ material: 'annealed glass', t, outline: rectangle(width, height), rim: [], joint: [], keepClear: [] });
+        const ofDiameter = (d: number) => check(panel, [{ name: 'drain', center: { x: width / 2, y: height / 2 }, diameter: d }], unit);
+        for (const { rule, fix } of faulty(ofDiameter(diameter)).filter((finding) => finding.rule.endsWith('diameter'))) {
+          const reading = parseLength(/^drill at (?:least|most) (.*?(?:mm|cm|in))\b/.exec(fix)?.[1] ?? '', undefined);
+          expect(reading).toHaveProperty('mm');
+          if ('mm' in reading) expect(faulty(ofDiameter(reading.mm)).map((finding) => finding.rule)).not.toContain(rule);
+        }
+      }),
+      { numRuns: 500 },
     );
   });
 
@@ -384,6 +399,13 @@ describe('a fix points away from what is too near, as seen from outside', () => 
     expect(finding?.fix).toBe('move 19/32 in right for the minimum, 1 in right for good practice');
   });
 
+  it('from an edge that the centre lies on, into the panel, wherever along it', () => {
+    const panel = kelp({ outline: rectangle(150.125, 150) });
+    const finding = check(panel, [hole(0.03127604166666667, 150, 12)]).find((one) => one.rule === 'to-edge' && one.other === 'top edge');
+    expect(finding?.move?.up).toBeCloseTo(-26, 6);
+    expect(finding?.move?.right).toBeCloseTo(0, 6);
+  });
+
   it('two refusals that pull apart say that no place between helps', () => {
     const strip = kelp({ outline: rectangle(600, 60) });
     const findings = check(strip, [hole(300, 30, 24)]).filter((finding) => finding.rule === 'to-edge');
@@ -397,7 +419,7 @@ describe('a hole exactly at a limit keeps it', () => {
     ['to the edge', hole(35, 200), 'to-edge', 'tight'],
     ['to the edge by decimals that binary cannot hold', hole(0.1 + 0.2 + 34.7, 200), 'to-edge', 'tight'],
     ['good practice to the edge', hole(45, 200), 'to-edge', 'clear'],
-    ['to the corner', hole(65 + 15 + 0, 0), 'to-corner', 'clear'],
+    ['to the corner', hole(80, 0), 'to-corner', 'clear'],
     ['the least diameter', hole(300, 200, 11.6), 'least-diameter', 'clear'],
     ['the largest diameter', hole(300, 200, 400 / 3), 'largest-diameter', 'clear'],
   ] as const)('%s', (_what, at, rule, verdict) => {
@@ -417,10 +439,9 @@ describe('the inside of an outline counts like its outside', () => {
   const names = { edges: cornerL.map((_, index) => `edge ${index}`), corners: cornerL.map((_, index) => `corner ${index}`) };
 
   it('a hole beside the reflex corner of an L is measured to that corner and away from it', () => {
-    const { hypot } = Math;
     const finding = findingOf(kelp({ outline: cornerL, names }), [hole(220, 180, 20)], 'to-edge');
     expect(finding.verdict).toBe('refused');
-    expect(finding.measured).toBeCloseTo(hypot(20, 20) - 10, 9);
+    expect(finding.measured).toBeCloseTo(20 * Math.SQRT2 - 10, 9);
     expect(Math.sign(finding.move?.right ?? 0)).toBe(1);
     expect(Math.sign(finding.move?.up ?? 0)).toBe(-1);
   });

@@ -176,17 +176,22 @@ describe('an outline', () => {
     expect(outlineOf([...cornerL, [0, 0]])).toEqual(expected);
   });
 
-  it('keeps the numbers of its points in the names of edges and corners, either way round', () => {
-    const names = (points: readonly (readonly [number, number])[]) => {
-      const { edges } = planOf(spec(written(points), hole)).panel;
-      return edges.map(({ name, a, b }) => [name, a, b] as const);
-    };
-    for (const points of [cornerL, [...cornerL].reverse()]) {
-      for (const [name, a, b] of names(points)) {
-        const [from, to] = /^edge (\d)-(\d)$/.exec(name)?.slice(1).map(Number) as [number, number];
-        expect([points[from - 1], points[to - 1]]).toEqual([[a.x, a.y], [b.x, b.y]]);
-      }
+  it.each([['counter-clockwise', cornerL], ['clockwise', [...cornerL].reverse()]] as const)('keeps the numbers of its points in the names of edges and corners, given %s', (_way, points) => {
+    const { edges, corners } = planOf(spec(written(points), hole)).panel;
+    const numbered = edges.filter(({ name }) => name.startsWith('edge '));
+    expect(numbered.length).toBeGreaterThan(0);
+    for (const { name, a, b } of numbered) {
+      const [from = 0, to = 0] = name.slice('edge '.length).split('-').map(Number);
+      expect([points[from - 1], points[to - 1]]).toEqual([[a.x, a.y], [b.x, b.y]]);
     }
+    // The reflex corner is none: no glass stands out there.
+    expect(corners).toHaveLength(5);
+    for (const { name, at } of corners) expect(points[Number(name.slice('corner '.length)) - 1]).toEqual([at.x, at.y]);
+  });
+
+  it('names an edge after its side where it alone looks there', () => {
+    const { edges } = planOf(spec(written(cornerL), hole)).panel;
+    expect(edges.map(({ name }) => name)).toEqual(['bottom edge', 'right edge', 'edge 3-4', 'edge 4-5', 'edge 5-6', 'edge 6-1']);
   });
 
   it.each([

@@ -185,11 +185,14 @@ export function findRing(picture: Picture, expected: Point, radius: number): Rin
     if (nearest) points.push(at(start + nearest.middle));
   }
   if (points.length < rays / 10) return undefined;
-  const rough = fitCircle(points);
   const off = (circle: { center: Point; radius: number }, p: Point) => Math.abs(Math.hypot(p.x - circle.center.x, p.y - circle.center.y) - circle.radius);
-  const usual = median(points.map((p) => off(rough, p)));
-  const sound = points.filter((p) => off(rough, p) <= 4 * usual + 0.01);
-  const fitted = fitCircle(sound);
+  let sound = points;
+  let fitted = fitCircle(points);
+  for (let round = 0; round < 4; round += 1) {
+    const usual = median(points.map((p) => off(fitted, p)));
+    sound = points.filter((p) => off(fitted, p) <= 3 * usual + picture.pixel / 10);
+    fitted = fitCircle(sound);
+  }
   return { center: fitted.center, diameter: 2 * fitted.radius, seen: sound.length / rays, unround: Math.max(...sound.map((p) => off(fitted, p))) };
 }
 
