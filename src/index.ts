@@ -1,7 +1,12 @@
 /** The core: text in, verdict and jig out. Pure, and at home in a browser. */
 export * from './plan/plan.ts';
 export * from './report.ts';
-export * from './jig.ts';
+export { jigPdf, makeJig, specWords, type Jig } from './jig.ts';
 export { problemText, type Problem } from './spec/problem.ts';
-export { latinTypesetter, type LatinFaces, type Typesetter } from './render/type.ts';
+export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';
 export type { Finding, Verdict } from './geometry/check.ts';
+
+/** The typesetter for scripts beyond Latin: large, so load it only when {@link isLatin} says no. */
+export async function loadWideTypesetter() {
+  return (await import('./render/type-wide.ts')).wideTypesetter;
+}

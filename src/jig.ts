@@ -1,7 +1,7 @@
 import type { Plan } from './plan/plan.ts';
 import { drawJig, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
-import { chooseLayout, contentOf, keptCount, type Layout, type LayoutTrouble } from './render/layout.ts';
+import { chooseLayout, contentOf, type Layout, type LayoutTrouble } from './render/layout.ts';
 import { writePdf } from './render/pdf.ts';
 import { sheetPages, type Page } from './render/sheet.ts';
 import type { Typesetter } from './render/type.ts';
@@ -62,6 +62,3 @@ function verdictWords({ verdict }: Report): string {
 export function jigPdf(plan: Plan, report: Report, jig: Jig, setter: Typesetter): Promise<Uint8Array> {
   return writePdf([...jig.front, ...jig.sheets], { title: plan.title, fingerprint: report.fingerprint }, setter);
 }
-
-export { keptCount };
-export type { Layout, LayoutTrouble };

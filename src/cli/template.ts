@@ -1,5 +1,6 @@
-import { jigPdf, keptCount, makeJig, specWords } from '../jig.ts';
+import { jigPdf, makeJig, specWords } from '../jig.ts';
 import type { Plan } from '../plan/plan.ts';
+import { keptCount } from '../render/layout.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkPlan } from '../report.ts';
 import { paperForms, parsePaper } from '../spec/schema.ts';

@@ -150,6 +150,7 @@ export function strokesAlong(picture: Picture, from: Point, to: Point): Stroke[]
 }
 
 export function median(values: readonly number[]): number {
+  if (values.length === 0) return NaN;
   const sorted = [...values].sort((a, b) => a - b);
   const half = sorted.length >> 1;
   return sorted.length % 2 === 1 ? (sorted[half] as number) : ((sorted[half - 1] as number) + (sorted[half] as number)) / 2;
@@ -176,14 +177,15 @@ const rays = 720;
  */
 export function findRing(picture: Picture, expected: Point, radius: number): Ring | undefined {
   const start = Math.max(0, radius - reach);
-  const points: Point[] = [];
+  const met: { at: Point; width: number }[] = [];
   for (let ray = 0; ray < rays; ray += 1) {
     const angle = (2 * Math.PI * (ray + 0.5)) / rays;
     const at = (r: number) => ({ x: expected.x + r * Math.cos(angle), y: expected.y + r * Math.sin(angle) });
-    const strokes = strokesAlong(picture, at(start), at(radius + reach)).filter(({ width }) => width < 0.6);
+    const strokes = strokesAlong(picture, at(start), at(radius + reach));
     const [nearest] = strokes.sort((a, b) => Math.abs(start + a.middle - radius) - Math.abs(start + b.middle - radius));
-    if (nearest) points.push(at(start + nearest.middle));
+    if (nearest) met.push({ at: at(start + nearest.middle), width: nearest.width });
   }
+  const points = ofOneStroke(met).map((stroke) => stroke.at);
   if (points.length < rays / 10) return undefined;
   const off = (circle: { center: Point; radius: number }, p: Point) => Math.abs(Math.hypot(p.x - circle.center.x, p.y - circle.center.y) - circle.radius);
   let sound = points;
@@ -194,6 +196,12 @@ export function findRing(picture: Picture, expected: Point, radius: number): Rin
     fitted = fitCircle(sound);
   }
   return { center: fitted.center, diameter: 2 * fitted.radius, seen: sound.length / rays, unround: Math.max(...sound.map((p) => off(fitted, p))) };
+}
+
+/** Leaves out strokes of another width than most: there another line or a letter runs into the stroke. */
+function ofOneStroke<T extends { readonly width: number }>(strokes: readonly T[]): T[] {
+  const usual = median(strokes.map(({ width }) => width));
+  return strokes.filter(({ width }) => Math.abs(width - usual) <= usual / 5);
 }
 
 /** Least squares for x² + y² = 2ax + 2by + c: centre (a, b). */
@@ -228,14 +236,15 @@ export function findLine(picture: Picture, a: Point, b: Point): { offset: number
   const length = Math.hypot(b.x - a.x, b.y - a.y);
   const left = { x: -(b.y - a.y) / length, y: (b.x - a.x) / length };
   const scans = 80;
-  const found: number[] = [];
+  const met: Stroke[] = [];
   for (let scan = 0; scan < scans; scan += 1) {
     const share = (scan + 0.5) / scans;
     const on = { x: a.x + share * (b.x - a.x), y: a.y + share * (b.y - a.y) };
     const at = (out: number) => ({ x: on.x + out * left.x, y: on.y + out * left.y });
     const [nearest] = strokesAlong(picture, at(-reach), at(reach)).sort((p, q) => Math.abs(p.middle - reach) - Math.abs(q.middle - reach));
-    if (nearest) found.push(nearest.middle - reach);
+    if (nearest) met.push(nearest);
   }
+  const found = ofOneStroke(met).map(({ middle }) => middle - reach);
   return found.length < scans / 4 ? undefined : { offset: median(found), seen: found.length / scans };
 }
 
