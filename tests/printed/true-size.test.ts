@@ -189,6 +189,7 @@ async function distanceOnPaper(print: Printed, sheet: string, center: Point, onP
   const [a, b] = [along(-6), along(6)];
   const shown = windowOf(print);
   if (!isWithin(a, shown, 1.5) || !isWithin(b, shown, 1.5)) return undefined;
+  if (runsAlongSeam(print, sheet, a, b)) return undefined;
   const box = boxOf([a, b]);
   const picture = await pictureOf(print, pageOf(print, sheet), fine, { left: box.left - 2, right: box.right + 2, bottom: box.bottom - 2, top: box.top + 2 });
   const line = findLine(picture, a, b);
@@ -196,6 +197,16 @@ async function distanceOnPaper(print: Printed, sheet: string, center: Point, onP
   const length = Math.hypot(b.x - a.x, b.y - a.y);
   const toLeft = (-(b.y - a.y) * (center.x - a.x) + (b.x - a.x) * (center.y - a.y)) / length;
   return Math.abs(toLeft - (line?.offset ?? Infinity));
+}
+
+/** Whether a straight line lies under a seam line, where no eye can tell the two strokes apart. */
+function runsAlongSeam(print: Printed, sheet: string, a: Point, b: Point): boolean {
+  const cell = print.jig.layout.cells.find(({ name }) => name === sheet);
+  if (!cell) return false;
+  const shift = { x: windowOf(print).left - cell.window.left, y: windowOf(print).top - cell.window.top };
+  const near = (p: number, q: number, seam: number) => Math.max(Math.abs(p - seam), Math.abs(q - seam)) < 0.7;
+  const { core } = cell;
+  return [core.left, core.right].some((x) => near(a.x, b.x, x + shift.x)) || [core.top, core.bottom].some((y) => near(a.y, b.y, y + shift.y));
 }
 
 /** Measures one hole on every sheet that shows enough of it. Returns the number of sheets and of distances measured. */
@@ -385,8 +396,6 @@ sheets: {paper: ${paper}, orientation: ${orientation}, overlap: ${overlap}, marg
 
 test('the measuring finds a wrong scale: a jig at 99.9 % fails', async () => {
   const print = await printed(cases[0] as Case);
-  const page = await print.pdf.getPage(pageOf(print, 'A1'));
-  expect(page.view[2]).toBeDefined();
   const expected = expectedOn(print, 'A1', (print.plan.holes[0] as { center: Point }).center);
   const picture = await pictureOf(print, pageOf(print, 'A1'), fine, around(expected, 26));
   const ring = findRing({ ...picture, pixel: picture.pixel * 0.999 }, { x: picture.corner.x + (expected.x - picture.corner.x) * 0.999, y: picture.corner.y + (expected.y - picture.corner.y) * 0.999 }, 22.5);

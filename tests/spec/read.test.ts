@@ -355,6 +355,11 @@ describe('a wrong key or value is told at its place, with what is accepted and a
     expect(problems).toContainEqual(expect.objectContaining({ line, column }));
   });
 
+  it('the column on the first line is right with a byte order mark, which is no character of the text', () => {
+    const problems = problemsOf(`\uFEFF{titel: Kelp, ${JSON.stringify(parse(good)).slice(1)}`);
+    expect(problems).toContainEqual(expect.objectContaining({ key: 'titel', line: 1, column: 2 }));
+  });
+
   it('messages hold no control characters, whatever the spec holds', () => {
     const text = changed('annealed glass', '"\\e[31mred\\a"').replace('from-top: 80', '"from\\e[2J": 80');
     const told = problemsOf(text).map((problem) => problemText(problem, 'spec').replace(/\n/g, ' ')).join(' ');
