@@ -36,8 +36,10 @@ export default tseslint.config(
     files: [`src/${folder}/**/*.ts`],
     rules: {
       ...purity,
+      'no-restricted-syntax': [...purity['no-restricted-syntax'], { selector: 'ImportExpression', message: 'Import at the top of the file, where the import rules see it.' }],
       'no-restricted-imports': ['error', { patterns: [
         ...fileAndProcess,
+        { group: ['**/report.ts', '**/jig.ts', '**/index.ts'], message: 'The files at the top of src stand above its folders.' },
         { group: folders.filter((f) => f !== folder && !allowed.includes(f)).map((f) => `**/${f}/**`), message: `src/${folder} may import only from: ${[folder, ...allowed].join(', ')}.` },
         ...(folder === 'render' ? [] : [{ group: ['pdf-lib', 'fontkit', '@pdf-lib/*'], message: 'Only src/render knows of PDF.' }]),
       ] }],

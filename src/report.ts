@@ -1,8 +1,8 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
-import { check, ruleTitles, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
+import { check, isBetweenTwo, ruleTitles, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
 import type { Plan } from './plan/plan.ts';
-import { formatLength, type Unit } from './trade/units.ts';
+import { formatLength, plainNumber, type Unit } from './trade/units.ts';
 
 /** What a check says of a plan. */
 export interface Report {
@@ -48,7 +48,16 @@ export function panelWords({ bounds, panel, units }: Plan): string {
 export function holeRows(plan: Plan, report: Report): string[][] {
   const length = (mm: number) => formatLength(mm, plan.units);
   const findings = new Map<string, Finding[]>();
-  for (const finding of report.findings) findings.set(finding.hole, [...(findings.get(finding.hole) ?? []), finding]);
+  const add = (name: string, finding: Finding) => {
+    const list = findings.get(name);
+    if (list) list.push(finding);
+    else findings.set(name, [finding]);
+  };
+  for (const finding of report.findings) {
+    add(finding.hole, finding);
+    // A pair is told once, under its first hole; its ligament is the second one's too.
+    if (isBetweenTwo(finding) && finding.other !== null) add(finding.other, { ...finding, hole: finding.other, other: finding.hole });
+  }
   const rows = plan.holes.map((hole) => [
     hole.name,
     length(hole.diameter),
@@ -71,8 +80,11 @@ function leastLigament(findings: readonly Finding[], units: Unit): string {
 export function findingLines(finding: Finding, units: Unit): [what: string, fix: string, source: string] {
   const amount = (value: number | string) => (typeof value === 'number' ? formatLength(value, units) : value);
   const other = finding.other ? ` (${finding.other})` : '';
+  // A measure that is short by less than the last digit is told with more digits.
+  const isClose = finding.verdict !== 'clear' && typeof finding.measured === 'number' && amount(finding.measured) === amount(finding.needed);
+  const measured = isClose ? `${plainNumber(finding.measured as number, 4)} mm` : amount(finding.measured);
   const needed = finding.rule === 'largest-diameter' ? `at most ${amount(finding.needed)}` : `${amount(finding.needed)} needed`;
-  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${amount(finding.measured)} measured, ${needed}`, `fix: ${finding.fix}`, `source: ${finding.source}`];
+  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${measured} measured, ${needed}`, `fix: ${finding.fix}`, `source: ${finding.source}`];
 }
 
 /** The findings that are not clear, the refused first. */

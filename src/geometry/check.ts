@@ -1,6 +1,6 @@
 import Flatbush from 'flatbush';
 import { floors, goodPractice, notDrilled, partRoom, type LimitSet } from '../trade/limits.ts';
-import { formatLength, lengthSlack, roundUpToStep, type Unit } from '../trade/units.ts';
+import { formatLength, lengthSlack, roundDownToStep, roundUpToStep, type Unit } from '../trade/units.ts';
 import type { Hole, Panel } from './panel.ts';
 import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween, type Clearance, type Point } from './shape.ts';
 
@@ -290,9 +290,9 @@ function diameterFindings(panel: Panel, hole: Hole, unit: Unit): Finding[] {
     move: null,
   });
   return [
-    ...(least ? [finding('least-diameter', least, hole.diameter < least.value - lengthSlack, `drill at least ${formatLength(Math.ceil(least.value * 10 - 1e-6) / 10, unit)} in glass this thick`)] : []),
+    ...(least ? [finding('least-diameter', least, hole.diameter < least.value - lengthSlack, `drill at least ${formatLength(roundUpToStep(least.value, unit), unit)} in glass this thick`)] : []),
     ...shares.map((limit) =>
-      finding('largest-diameter', limit, hole.diameter > limit.value + lengthSlack, `drill at most ${formatLength(Math.floor(limit.value * 10 + 1e-6) / 10, unit)}, a third of the panel's narrowest dimension: choose a smaller fitting`),
+      finding('largest-diameter', limit, hole.diameter > limit.value + lengthSlack, `drill at most ${formatLength(roundDownToStep(limit.value, unit), unit)}, a third of the panel's narrowest dimension: choose a smaller fitting`),
     ),
   ];
 }

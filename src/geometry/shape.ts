@@ -50,7 +50,10 @@ export function leftNormal({ a, b }: Segment): Point {
 /** Distance from a point to a segment. A point on the segment is led to its left. */
 export function clearanceToSegment(p: Point, segment: Segment): Clearance {
   const nearest = nearestOnSegment(p, segment);
-  return { distance: distanceBetween(p, nearest), away: direction(nearest, p) ?? leftNormal(segment) };
+  const distance = distanceBetween(p, nearest);
+  // So near, the direction is nothing but rounding.
+  const away = distance > 1e-9 ? direction(nearest, p) : undefined;
+  return { distance, away: away ?? leftNormal(segment) };
 }
 
 /** Distance from a point to another. A coinciding point is led to the right. */

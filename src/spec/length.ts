@@ -33,7 +33,7 @@ const unitKeys: readonly [RegExp, keyof typeof millimetresPer][] = [
 export function parseLength(value: number | string, bare: Unit | undefined): LengthReading {
   if (typeof value === 'number') {
     if (!Number.isFinite(value)) return { problem: 'is not a finite number', fix: 'write the measured length' };
-    return bare ? { mm: value * millimetresPer[bare] } : noUnit(String(value));
+    return bare ? finite(value * millimetresPer[bare]) : noUnit(String(value));
   }
   const text = normalise(value);
   if (/\d,\d/.test(text)) return ambiguousComma(text);
@@ -43,7 +43,8 @@ export function parseLength(value: number | string, bare: Unit | undefined): Len
     if (!compound['inch']) return { problem: 'leaves open what follows the feet', fix: `write ${compound['feet']}' ${inWords(compound)}"` };
     const inches = amountOf(compound);
     if (typeof inches === 'string') return { problem: inches, fix: `write ${lengthForms}` };
-    return { mm: signOf(compound) * (Number(compound['feet']) * millimetresPer.ft + inches * millimetresPer.in) };
+    if (inches >= 12) return { problem: 'has a foot or more in inches after the feet', fix: `write ${lengthForms}` };
+    return finite(signOf(compound) * (Number(compound['feet']) * millimetresPer.ft + inches * millimetresPer.in));
   }
 
   const single = singleForm.exec(text)?.groups;
@@ -55,7 +56,11 @@ export function parseLength(value: number | string, bare: Unit | undefined): Len
   if (!single['unit'] && single['top'] && unit !== 'in') {
     return { problem: `is a fraction without a unit, while bare numbers are ${unit}`, fix: `write ${text} in, or ${text} ${unit}` };
   }
-  return { mm: signOf(single) * count * millimetresPer[unit] };
+  return finite(signOf(single) * count * millimetresPer[unit]);
+}
+
+function finite(mm: number): LengthReading {
+  return Number.isFinite(mm) ? { mm } : { problem: 'has more digits than any length', fix: 'write the measured length' };
 }
 
 /** Typographic fractions, primes, quotes and minus signs turned into plain ones. */

@@ -19,7 +19,9 @@ export interface Problem {
 export function problemText(problem: Problem, file: string): string {
   const where = `${file}:${problem.line}:${problem.column}`;
   const key = problem.key ? ` ${problem.key}:` : '';
-  return `${where}:${key} ${problem.found}\n    accepted: ${problem.accepted}\n    fix: ${problem.fix}`;
+  // A spec may hold control characters; a terminal must not obey them.
+  const plain = (text: string) => text.replace(/\p{Cc}+/gu, ' ');
+  return `${where}:${plain(`${key} ${problem.found}`)}\n    accepted: ${plain(problem.accepted)}\n    fix: ${plain(problem.fix)}`;
 }
 
 /** The accepted word that the given one was probably meant to be; undefined when none is near. */

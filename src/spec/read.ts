@@ -1,4 +1,4 @@
-import { isAlias, isMap, isNode, isSeq, LineCounter, parseDocument, type Document, type Node } from 'yaml';
+import { isAlias, isMap, isNode, isSeq, parseDocument, visit, type Alias, type Document, type Node } from 'yaml';
 import type * as z from 'zod';
 import { units, type Unit } from '../trade/units.ts';
 import { lengthForms } from './length.ts';
@@ -32,23 +32,27 @@ export function readSpec(text: string): SpecReading {
   }
   if (text.includes('\0')) return whole('the file is not text', 'YAML 1.2 or JSON in UTF-8', 'give a spec, not another kind of file');
 
-  const lines = new LineCounter();
   const plain = text.replace(/^\uFEFF/, '');
+  const placeOf = places(plain);
   let document: Document.Parsed;
   let content: unknown;
   try {
-    document = parseDocument(plain, { version: '1.2', lineCounter: lines, prettyErrors: false, logLevel: 'silent' });
+    document = parseDocument(plain, { version: '1.2', prettyErrors: false, logLevel: 'error' });
     const errors = [...document.errors, ...document.warnings];
     if (errors.some((error) => /call stack/.test(error.message))) throw new RangeError('nested too deeply');
     if (errors.length > 0) {
       const problems = errors.map((error): Problem => {
-        const { line, col } = lines.linePos(error.pos[0]);
-        return { line, column: col, key: '', found: sentence(error.message), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
+        return { ...placeOf(error.pos[0]), key: '', found: yamlFound(error), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
       });
       // What follows the first few is mostly their consequence.
       return { problems: inOrder(problems).slice(0, 3) };
     }
-    content = document.toJS({ maxAliasCount: 200 });
+    const lost = aliasWithoutAnchor(document);
+    if (lost) {
+      const { line, column } = placeOf(lost.range[0]);
+      return whole(`the alias *${lost.source} has no anchor before it`, 'an alias of an anchor that stands above it', `write &${lost.source} before the value that is meant, or write the value out`, line, column);
+    }
+    content = document.toJS({ maxAliasCount: bounds.holes });
   } catch (error) {
     // The yaml library throws for unresolved or multiplying aliases; very deep nesting overflows the stack.
     const deep = error instanceof RangeError;
@@ -62,7 +66,7 @@ export function readSpec(text: string): SpecReading {
   if (content === null || content === undefined) return whole('the file is empty', 'a spec with title, units, panel and holes', 'start from one of the examples in templates-spec');
   if (typeof content !== 'object' || Array.isArray(content)) return whole(`the file holds ${shown(content)}`, 'a spec with title, units, panel and holes', 'start from one of the examples in templates-spec');
 
-  const source = sourceOf(document, lines);
+  const source = sourceOf(document, placeOf);
   const named = (content as { units?: unknown }).units;
   // A unit that is no unit is told once, not again at every bare number.
   const bare = named === undefined ? undefined : (units.find((unit) => unit === named) ?? 'mm');
@@ -84,11 +88,44 @@ function keyText(path: Path): string {
   return path.map((step, index) => (typeof step === 'number' ? `[${step}]` : index === 0 ? step : `.${step}`)).join('');
 }
 
-function sourceOf(document: Document.Parsed, lines: LineCounter): Source {
+/** Turns offsets in the text into lines and columns, counted from 1. */
+function places(text: string): (offset: number) => { line: number; column: number } {
+  const starts = [0];
+  for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) starts.push(at + 1);
+  return (offset) => {
+    const at = Math.min(offset, text.length);
+    let [low, high] = [0, starts.length - 1];
+    while (low < high) {
+      const middle = Math.ceil((low + high) / 2);
+      if ((starts[middle] as number) <= at) low = middle;
+      else high = middle - 1;
+    }
+    return { line: low + 1, column: at - (starts[low] as number) + 1 };
+  };
+}
+
+/** The first alias whose anchor does not stand before it. */
+function aliasWithoutAnchor(document: Document.Parsed): Alias.Parsed | undefined {
+  const anchors = new Set<string>();
+  let found: Alias.Parsed | undefined;
+  visit(document, {
+    Node(_key, node) {
+      if (isAlias(node)) {
+        if (anchors.has(node.source)) return undefined;
+        found = node as Alias.Parsed;
+        return visit.BREAK;
+      }
+      if ('anchor' in node && typeof node.anchor === 'string') anchors.add(node.anchor);
+      return undefined;
+    },
+  });
+  return found;
+}
+
+function sourceOf(document: Document.Parsed, placeOf: (offset: number) => { line: number; column: number }): Source {
   return {
     problem(path, found, accepted, fix, at = 'value') {
-      const { line, col } = lines.linePos(offsetOf(document, path, at));
-      return { line: Math.max(1, line), column: Math.max(1, col), key: keyText(path), found, accepted, fix };
+      return { ...placeOf(offsetOf(document, path, at)), key: keyText(path), found, accepted, fix };
     },
   };
 }
@@ -146,7 +183,7 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
   }
   if (issue.code === 'invalid_value') {
     const accepted = issue.values.map(String);
-    const word = String(value);
+    const word = typeof value === 'string' ? value : shown(value);
     const guess = otherWords[word.toLowerCase()] ?? meant(word, accepted);
     if (value === undefined) return [source.problem(path, 'is missing', accepted.join(', '), `add ${lastKey(path)}`)];
     return [source.problem(path, `found ${shown(value)}`, accepted.join(', '), guess && accepted.includes(guess) ? `write ${guess}` : 'write one of the accepted words')];
@@ -223,6 +260,11 @@ function describedAt(schema: z.ZodType, path: Path): string {
   return 'see the README';
 }
 
+/** What the yaml library says; where its words are for programmers, in ours. */
+function yamlFound({ code, message }: { code: string; message: string }): string {
+  return code === 'MULTIPLE_DOCS' ? 'a second document starts here' : sentence(message);
+}
+
 function sentence(message: string): string {
   return message.replace(/\s+/g, ' ').replace(/:?\s*$/, '').slice(0, 200);
 }
@@ -233,6 +275,7 @@ function yamlFix(message: string): string {
   if (/tab/i.test(message)) return 'indent with spaces, not tabs';
   if (/quot/i.test(message)) return 'close the quote, or put the whole value in single quotes';
   if (/document/i.test(message)) return 'keep one spec per file: remove the --- lines between';
+  if (/tag/i.test(message)) return 'remove the word that starts with !, or put the text in quotes';
   if (/nested mappings|implicit key|compact mapping/i.test(message)) return 'put text that holds ": " in quotes, and check the indentation';
   return 'check the indentation and the brackets of this line and the one above';
 }

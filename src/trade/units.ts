@@ -52,9 +52,17 @@ export function formatBoth(mm: number, unit: Unit): string {
   return unit === 'in' ? `${formatInches(mm)} (${metric})` : `${metric} (${formatInches(mm)})`;
 }
 
-/** The length rounded away from zero to the step a person can set out: 0.1 mm, or 1/32 in where the spec works in inches. */
+/** The step a person can set out: 0.1 mm, or 1/32 in where the spec works in inches. */
+const stepOf = (unit: Unit) => (unit === 'in' ? 25.4 / 32 : 0.1);
+
+/** The length (positive, mm) rounded down to the step a person can set out. */
+export function roundDownToStep(mm: number, unit: Unit): number {
+  return Math.floor(mm / stepOf(unit) + 1e-9) * stepOf(unit);
+}
+
+/** The length rounded away from zero to the step a person can set out. */
 export function roundUpToStep(mm: number, unit: Unit): number {
-  const step = unit === 'in' ? 25.4 / 32 : 0.1;
+  const step = stepOf(unit);
   const steps = Math.ceil(Math.abs(mm) / step - 1e-9);
   return Math.sign(mm) * steps * step;
 }

@@ -424,7 +424,7 @@ sheets: {paper: 2100 x 4000 mm, orientation: landscape}`);
   for (const diameter of diameters) {
     const found = circles.filter(({ radius }) => Math.abs(2 * radius - diameter) < 0.01);
     expect(found, `circles of ${diameter} mm`).toHaveLength(1);
-    const [{ center, path }] = found as [{ center: Point; path: (typeof circles)[number]['path'] }];
+    const [{ center, path }] = found as unknown as [(typeof circles)[number]];
     for (const curve of path.curves) {
       for (let t = 0; t <= 1; t += 1 / 64) {
         const p = onCurve(curve, t);
