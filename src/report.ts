@@ -1,6 +1,6 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
-import { check, isBetweenTwo, ruleTitles, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
+import { check, ruleTitles, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
 import type { Plan } from './plan/plan.ts';
 import { formatLength, plainNumber, type Unit } from './trade/units.ts';
 
@@ -48,15 +48,10 @@ export function panelWords({ bounds, panel, units }: Plan): string {
 export function holeRows(plan: Plan, report: Report): string[][] {
   const length = (mm: number) => formatLength(mm, plan.units);
   const findings = new Map<string, Finding[]>();
-  const add = (name: string, finding: Finding) => {
-    const list = findings.get(name);
-    if (list) list.push(finding);
-    else findings.set(name, [finding]);
-  };
   for (const finding of report.findings) {
-    add(finding.hole, finding);
-    // A pair is told once, under its first hole; its ligament is the second one's too.
-    if (isBetweenTwo(finding) && finding.other !== null) add(finding.other, { ...finding, hole: finding.other, other: finding.hole });
+    const list = findings.get(finding.hole);
+    if (list) list.push(finding);
+    else findings.set(finding.hole, [finding]);
   }
   const rows = plan.holes.map((hole) => [
     hole.name,

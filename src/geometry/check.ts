@@ -56,8 +56,8 @@ interface Limit {
 /**
  * Checks every hole of a panel against every rule.
  *
- * For each hole and rule every finding that is not clear is told, or else the nearest clear one. A pair of holes is
- * told once, under the hole that comes first.
+ * For each hole and rule the findings that are not clear are told, the worst {@link mostTold} of them, or else the one
+ * with the least room. A pair of holes is told from both sides, as each hole has its own move.
  * @param unit the unit in which fixes speak; numbers stay in mm
  */
 export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm'): Finding[] {
@@ -67,25 +67,20 @@ export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm'): 
   return byHole.flatMap((findings) => tellConflicts(findings).sort((a, b) => order.indexOf(a.rule) - order.indexOf(b.rule)));
 }
 
+/** At most so many findings of one rule are told for one hole. */
+export const mostTold = 8;
+
 export function worst(all: Iterable<Verdict>): Verdict {
   let index = 0;
   for (const verdict of all) index = Math.max(index, verdicts.indexOf(verdict));
   return verdicts[index] as Verdict;
 }
 
-/** The verdict of each hole by name; a finding between two holes counts for both. */
+/** The verdict of each hole by name. */
 export function verdictsByHole(holes: readonly Hole[], findings: readonly Finding[]): Map<string, Verdict> {
   const result = new Map<string, Verdict>(holes.map((hole) => [hole.name, 'clear']));
-  const raise = (name: string, verdict: Verdict) => result.set(name, worst([result.get(name) ?? 'clear', verdict]));
-  for (const finding of findings) {
-    raise(finding.hole, finding.verdict);
-    if (isBetweenTwo(finding) && finding.other !== null) raise(finding.other, finding.verdict);
-  }
+  for (const { hole, verdict } of findings) result.set(hole, worst([result.get(hole) ?? 'clear', verdict]));
   return result;
-}
-
-export function isBetweenTwo(finding: Finding): boolean {
-  return finding.rule === 'between-holes' || finding.rule === 'between-parts';
 }
 
 /** The radius that a hole and its parts take up, and the part that is widest. */
@@ -103,27 +98,19 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   findings.push(...diameterFindings(panel, hole, unit));
 
   const radius = hole.diameter / 2;
-  const atEdge = limitsFor(panel, 'toEdge', hole.diameter);
-  findings.push(...worstOrNearest(panel.edges.map((edge) => clearanceFinding(hole, 'to-edge', edge.name, less(clearanceToSegment(hole.center, edge), radius), atEdge, unit))));
-
-  const atCorner = limitsFor(panel, 'toCorner', hole.diameter);
-  if (atCorner.floor) {
-    findings.push(...worstOrNearest(panel.corners.map((corner) => clearanceFinding(hole, 'to-corner', corner.name, less(clearanceToPoint(hole.center, corner.at), radius), atCorner, unit))));
-  }
-
   const { radius: reach, part } = footprint(hole);
-  if (part !== 'hole') {
-    findings.push(...worstOrNearest(panel.edges.map((edge) => clearanceFinding(hole, 'part-to-edge', edge.name, less(clearanceToSegment(hole.center, edge), reach), roomLimits, unit))));
-  }
-  const toStrip = (rule: Rule, strip: 'rim' | 'joint') =>
-    worstOrNearest(
-      panel.edges
-        .filter((edge) => edge[strip] > 0)
-        .map((edge) => clearanceFinding(hole, rule, `${strip} at ${edge.name}`, less(clearanceToSegment(hole.center, edge), edge[strip] + reach), roomLimits, unit)),
-    );
-  findings.push(...toStrip('part-to-rim', 'rim'), ...toStrip('part-to-joint', 'joint'));
-  findings.push(...worstOrNearest(panel.keepClear.map((area) => clearanceFinding(hole, 'part-to-keep-clear', area.name, less(clearanceToRect(hole.center, area.rect), reach), roomLimits, unit))));
+  const toEdges = panel.edges.map((edge) => ({ edge, name: edge.name, clearance: clearanceToSegment(hole.center, edge) }));
+  const tell = (rule: Rule, places: readonly Place[], limits: Limits) => findings.push(...told(hole, rule, places, unit, limits));
 
+  tell('to-edge', toEdges.map((place) => nearer(place, radius)), limitsFor(panel, 'toEdge', hole.diameter));
+  const atCorner = limitsFor(panel, 'toCorner', hole.diameter);
+  if (atCorner.floor) tell('to-corner', panel.corners.map(({ name, at }) => nearer({ name, clearance: clearanceToPoint(hole.center, at) }, radius)), atCorner);
+  if (part !== 'hole') tell('part-to-edge', toEdges.map((place) => nearer(place, reach)), roomLimits);
+  for (const strip of ['rim', 'joint'] as const) {
+    const along = toEdges.filter(({ edge }) => edge[strip] > 0);
+    tell(`part-to-${strip}`, along.map((place) => nearer({ ...place, name: `${strip} at ${place.name}` }, reach + place.edge[strip])), roomLimits);
+  }
+  tell('part-to-keep-clear', panel.keepClear.map(({ name, rect }) => nearer({ name, clearance: clearanceToRect(hole.center, rect) }, reach)), roomLimits);
   if (hole.grip) findings.push(gripFinding(hole, hole.grip, t, unit));
   return findings;
 }
@@ -131,22 +118,18 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
 function checkAgainstOthers(panel: Panel, holes: readonly Hole[], index: number, neighbours: (index: number) => number[], unit: Unit): Finding[] {
   if (notDrilled[panel.material]) return [];
   const hole = holes[index] as Hole;
-  const reach = footprint(hole);
-  const others = neighbours(index);
-  const earlier = new Set(others.filter((at) => at < index).map((at) => (holes[at] as Hole).name));
-  const betweenHoles: Finding[] = [];
-  const betweenParts: Finding[] = [];
-  for (const at of others) {
+  const own = footprint(hole);
+  const others = neighbours(index).map((at) => {
     const other = holes[at] as Hole;
-    const apart = clearanceToPoint(hole.center, other.center);
-    const limits = limitsFor(panel, 'betweenHoles', Math.max(hole.diameter, other.diameter));
-    betweenHoles.push(clearanceFinding(hole, 'between-holes', other.name, less(apart, (hole.diameter + other.diameter) / 2), limits, unit));
-    const otherReach = footprint(other);
-    if (reach.part === 'hole' && otherReach.part === 'hole') continue;
-    betweenParts.push(clearanceFinding(hole, 'between-parts', other.name, less(apart, reach.radius + otherReach.radius), roomLimits, unit));
-  }
-  const isToldEarlier = (finding: Finding) => finding.verdict !== 'clear' && earlier.has(finding.other as string);
-  return [...worstOrNearest(betweenHoles), ...worstOrNearest(betweenParts)].filter((finding) => !isToldEarlier(finding));
+    return { other, name: other.name, clearance: clearanceToPoint(hole.center, other.center) };
+  });
+  const ligaments = others.map(({ other, ...place }) => ({
+    ...nearer(place, (hole.diameter + other.diameter) / 2),
+    limits: limitsFor(panel, 'betweenHoles', Math.max(hole.diameter, other.diameter)),
+  }));
+  const parts = others.filter(({ other }) => own.part !== 'hole' || footprint(other).part !== 'hole');
+  const rooms = parts.map(({ other, ...place }) => nearer(place, own.radius + footprint(other).radius));
+  return [...told(hole, 'between-holes', ligaments, unit), ...told(hole, 'between-parts', rooms, unit, roomLimits)];
 }
 
 /**
@@ -201,15 +184,29 @@ function strictest(limits: readonly Limit[]): Limit | undefined {
   return { value, source: limits.filter((limit) => limit.value >= value - lengthSlack).map((limit) => limit.source).join('; ') };
 }
 
-function less(clearance: Clearance, by: number): Clearance {
-  return { distance: clearance.distance - by, away: clearance.away };
+/** Something that a hole must keep away from. */
+interface Place {
+  readonly name: string;
+  readonly clearance: Clearance;
 }
 
-/** All that are not clear, or the one with the least ligament. */
-function worstOrNearest(findings: readonly Finding[]): Finding[] {
-  const faulty = findings.filter((finding) => finding.verdict !== 'clear');
-  if (faulty.length > 0 || findings.length === 0) return faulty;
-  return [findings.reduce((least, finding) => ((finding.measured as number) < (least.measured as number) ? finding : least))];
+/** The place with its clearance measured from a circle of that radius instead of the center. */
+function nearer<P extends Place>(place: P, radius: number): P {
+  return { ...place, clearance: { distance: place.clearance.distance - radius, away: place.clearance.away } };
+}
+
+/**
+ * Findings of one rule: the worst of the places that come too near, or the nearest of all.
+ * @param common limits of places that have none of their own
+ */
+function told(hole: Hole, rule: Rule, places: readonly (Place & { limits?: Limits })[], unit: Unit, common: Limits = {}): Finding[] {
+  const tooNear = places.filter(({ clearance, limits = common }) => clearance.distance < Math.max(limits.floor?.value ?? -Infinity, limits.good?.value ?? -Infinity) - lengthSlack);
+  const candidates = tooNear.length > 0 ? tooNear : places;
+  const most = tooNear.length > 0 ? mostTold : 1;
+  // By what is left over the floor, so that the refused come before the tight.
+  const spare = ({ clearance, limits = common }: (typeof places)[number]) => clearance.distance - (limits.floor?.value ?? 0);
+  const chosen = candidates.length > most ? [...candidates].sort((a, b) => spare(a) - spare(b)).slice(0, most) : candidates;
+  return chosen.map(({ name, clearance, limits = common }) => clearanceFinding(hole, rule, name, clearance, limits, unit));
 }
 
 function clearanceFinding(hole: Hole, rule: Rule, other: string, clearance: Clearance, limits: Limits, unit: Unit): Finding {
@@ -323,6 +320,6 @@ function tellConflicts(findings: readonly Finding[]): Finding[] {
   return findings.map((finding) => {
     const { move } = finding;
     if (finding.verdict !== 'refused' || !move || !moves.some((other) => opposes(move, other))) return finding;
-    return { ...finding, fix: `${finding.fix}; another rule asks for the opposite, so ${isBetweenTwo(finding) ? 'move the other hole, ' : ''}choose a smaller hole or quite another place` };
+    return { ...finding, fix: `${finding.fix}; another rule asks for the opposite, so ${finding.rule.startsWith('between-') ? 'move the other hole, ' : ''}choose a smaller hole or quite another place` };
   });
 }

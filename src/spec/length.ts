@@ -69,8 +69,9 @@ function normalise(text: string): string {
     .replace(/[¼½¾⅐-⅞]/g, (sign) => ` ${sign.normalize('NFKD').replace('\u2044', '/')}`)
     .replace(/[\u2033\u201c\u201d]|''|\u2032\u2032/g, '"')
     .replace(/[\u2032\u2018\u2019]/g, "'")
-    .replace(/[\u2212\u2010\u2011]/g, '-')
+    .replace(/[\u2212\u2010-\u2013]/g, '-')
     .replace(/\s+/g, ' ')
+    .replace(/(\d)- (?=\d+\/)/, '$1-')
     .trim();
 }
 
@@ -96,8 +97,10 @@ function noUnit(text: string): LengthReading {
 }
 
 function ambiguousComma(text: string): LengthReading {
+  const [asDecimal, asThousands] = [text.replace(/,/g, '.'), text.replace(/,/g, '')];
+  const isOneDecimal = asDecimal.split('.').length === 2;
   return {
     problem: 'has a comma, which may be a decimal sign or part thousands',
-    fix: `write ${text.replace(/,/g, '.')} or ${text.replace(/,/g, '')}`,
+    fix: isOneDecimal ? `write ${asDecimal} or ${asThousands}` : `write ${asThousands}`,
   };
 }

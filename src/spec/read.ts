@@ -1,4 +1,4 @@
-import { isAlias, isMap, isNode, isSeq, parseDocument, visit, type Alias, type Document, type Node } from 'yaml';
+import { isAlias, isMap, isNode, isScalar, isSeq, parseDocument, visit, type Alias, type Document, type Node } from 'yaml';
 import type * as z from 'zod';
 import { units, type Unit } from '../trade/units.ts';
 import { lengthForms } from './length.ts';
@@ -37,7 +37,7 @@ export function readSpec(text: string): SpecReading {
   let document: Document.Parsed;
   let content: unknown;
   try {
-    document = parseDocument(plain, { version: '1.2', prettyErrors: false, logLevel: 'error' });
+    document = parseDocument(plain, { version: '1.2', prettyErrors: false, logLevel: 'error', uniqueKeys: false });
     const errors = [...document.errors, ...document.warnings];
     if (errors.some((error) => /call stack/.test(error.message))) throw new RangeError('nested too deeply');
     if (errors.length > 0) {
@@ -46,6 +46,11 @@ export function readSpec(text: string): SpecReading {
       });
       // What follows the first few is mostly their consequence.
       return { problems: inOrder(problems).slice(0, 3) };
+    }
+    const repeated = repeatedKeys(document);
+    if (repeated.length > 0) {
+      const problems = repeated.map(({ key, offset }): Problem => ({ ...placeOf(offset), key: '', found: `the key ${shown(key)} stands twice in one group`, accepted: 'each key once', fix: 'remove or rename one of the two' }));
+      return { problems: inOrder(problems) };
     }
     const lost = aliasWithoutAnchor(document);
     if (lost) {
@@ -72,7 +77,7 @@ export function readSpec(text: string): SpecReading {
   const bare = named === undefined ? undefined : (units.find((unit) => unit === named) ?? 'mm');
   const schema = specSchema(bare);
   const result = schema.safeParse(content, { reportInput: true });
-  if (!result.success) return { problems: inOrder(result.error.issues.flatMap((issue) => problemsOf(issue, [], content, schema, source))) };
+  if (!result.success) return { problems: inOrder(withoutMisspelled(result.error.issues.flatMap((issue) => problemsOf(issue, [], content, schema, source)))) };
   return { spec: result.data, units: bare ?? 'mm', source };
 }
 
@@ -81,6 +86,13 @@ export function inOrder(problems: readonly Problem[]): readonly Problem[] {
   const sorted = [...problems].sort((a, b) => a.line - b.line || a.column - b.column);
   const kept = sorted.filter((problem, index) => index === 0 || problem.found !== sorted[index - 1]?.found || problem.key !== sorted[index - 1]?.key);
   return kept.slice(0, mostProblems);
+}
+
+/** Leaves out that a key is missing where it only seems to be misspelled. */
+function withoutMisspelled(problems: readonly Problem[]): Problem[] {
+  const group = (key: string) => key.replace(/\.?[^.]*$/, '');
+  const meantKeys = new Set(problems.flatMap(({ key, fix }) => [/^did you mean (.+)\?$/.exec(fix)?.[1]].flatMap((word) => (word ? [`${group(key)} ${word}`] : []))));
+  return problems.filter(({ key, found }) => found !== 'is missing' || !meantKeys.has(`${group(key)} ${key.slice(group(key).length).replace('.', '')}`));
 }
 
 /** `holes[0].from-left` */
@@ -102,6 +114,22 @@ function places(text: string): (offset: number) => { line: number; column: numbe
     }
     return { line: low + 1, column: at - (starts[low] as number) + 1 };
   };
+}
+
+/** Keys that stand a second time in their map; the yaml library's own search is quadratic in the keys. */
+function repeatedKeys(document: Document.Parsed): { key: string; offset: number }[] {
+  const repeated: { key: string; offset: number }[] = [];
+  visit(document, {
+    Map(_key, map) {
+      const seen = new Set<string>();
+      for (const { key } of map.items) {
+        const name = isScalar(key) ? String(key.value) : '';
+        if (isScalar(key) && seen.has(name)) repeated.push({ key: name, offset: key.range?.[0] ?? 0 });
+        seen.add(name);
+      }
+    },
+  });
+  return repeated;
 }
 
 /** The first alias whose anchor does not stand before it. */
@@ -172,7 +200,7 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
 
   if (issue.code === 'unrecognized_keys') {
     const known = keysAt(schema, path);
-    return issue.keys.map((key) => {
+    return issue.keys.slice(0, mostProblems).map((key) => {
       const guess = meant(key, known);
       return source.problem([...path, key], `unknown key ${shown(key)}`, known.length > 0 ? known.join(', ') : 'no further keys', guess ? `did you mean ${guess}?` : 'remove it, or write one of the accepted keys', 'key');
     });
@@ -190,15 +218,29 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
   }
   if (issue.code === 'custom') {
     const help = (issue.params ?? {}) as IssueHelp;
-    const isAbsence = value === undefined || (typeof value === 'object' && value !== null);
-    return [source.problem(path, isAbsence ? issue.message : `${shown(value)} ${issue.message}`, help.accepted ?? described, help.fix ?? 'see the README for an example')];
+    return [source.problem(path, isPlain(value) ? `${shown(value)} ${issue.message}` : issue.message, help.accepted ?? described, help.fix ?? 'see the README for an example')];
   }
   if (value === undefined) {
     return [source.problem(path, 'is missing', described, `add ${lastKey(path)}`)];
   }
   if (issue.message === 'is not a length') return [source.problem(path, `${shown(value)} is not a length`, `${described}: ${lengthForms}`, 'write the measured length')];
   const isOurs = /^(is|has) /.test(issue.message);
-  return [source.problem(path, isOurs ? `${shown(value)} ${issue.message}` : `found ${shown(value)}`, described, 'write what is accepted here')];
+  const found = isOurs ? (isPlain(value) ? `${shown(value)} ${issue.message}` : issue.message) : `found ${shown(value)}`;
+  return [source.problem(path, found, described, shapeFix(schema, path) ?? `write the ${lastKey(path)} as accepted`)];
+}
+
+/** Whether a value can be shown in a few characters. */
+function isPlain(value: unknown): boolean {
+  return value !== undefined && value !== null && typeof value !== 'object';
+}
+
+/** How to write the list or group that belongs at a place; undefined where it takes neither. */
+function shapeFix(schema: z.ZodType, path: Path): string | undefined {
+  const types = schemasAt(schema, path).map((part) => (part as z.core.$ZodTypes)._zod.def.type);
+  if (types.includes('array')) return 'write a list: a line that begins with "- " for each, or [a, b]';
+  if (types.includes('tuple')) return 'write two values in brackets: [a, b]';
+  const keys = keysAt(schema, path);
+  return keys.length > 0 ? `write a group of keys: ${keys.join(', ')}` : undefined;
 }
 
 function lastKey(path: Path): string {
@@ -260,9 +302,19 @@ function describedAt(schema: z.ZodType, path: Path): string {
   return 'see the README';
 }
 
-/** What the yaml library says; where its words are for programmers, in ours. */
+/** What the yaml library found, where its own words are for programmers in ours. */
+const yamlWords: Readonly<Record<string, string>> = {
+  MULTIPLE_DOCS: 'a second document starts here',
+  BAD_INDENT: 'this line is not indented like its neighbours',
+  BLOCK_AS_IMPLICIT_KEY: 'a second ": " stands on this line',
+  MULTILINE_IMPLICIT_KEY: 'a key runs over several lines',
+  TAB_AS_INDENT: 'a tab is used for indentation',
+  TAG_RESOLVE_FAILED: 'a word that starts with ! stands here',
+  UNEXPECTED_TOKEN: 'something stands here that belongs to no key or list',
+};
+
 function yamlFound({ code, message }: { code: string; message: string }): string {
-  return code === 'MULTIPLE_DOCS' ? 'a second document starts here' : sentence(message);
+  return yamlWords[code] ?? sentence(message);
 }
 
 function sentence(message: string): string {

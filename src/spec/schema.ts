@@ -268,6 +268,6 @@ function exactlyOne<K extends string>(value: Partial<Record<K, unknown>>, keys: 
   const given = keys.filter((key) => value[key] !== undefined);
   if (given.length === 1) return;
   const choice = `exactly one of ${keys.join(', ')}`;
-  if (given.length === 0) report(context, `has none of ${keys.join(', ')}`, { accepted: choice, fix: `add ${keys.length === 2 ? keys.join(' or ') : keys.join(', ')}` });
-  else report(context, `has ${given.join(' and ')}, which may contradict each other`, { accepted: choice, fix: `keep one of ${given.join(', ')}` }, [given[1] as string]);
+  if (given.length === 0) report(context, `has none of ${keys.join(', ')}`, { accepted: choice, fix: `add one of ${keys.join(', ')}` });
+  else report(context, `stands beside ${given[0]}, and only one of them can be true`, { accepted: choice, fix: `keep one of ${given.join(', ')}` }, [given[1] as string]);
 }

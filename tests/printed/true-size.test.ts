@@ -503,3 +503,18 @@ holes: [{name: "${title}", diameter: 35, from-left: 120, from-top: 120}]`);
     for (const word of title.split(' ')) expect(words).toContain(word);
   }
 });
+
+test.each(['140 x 200 mm', 'A4', 'ANSI B'])('a title of 200 characters hides neither fingerprint nor print words on %s', async (paper) => {
+  const print = await printJig(`
+title: ${'Quarantine room rack '.repeat(10).slice(0, 199)}x
+units: mm
+panel: {material: annealed glass, width: 300, height: 300, thickness: 10.25}
+holes: [{name: hole, diameter: 35, from-left: 120, from-top: 120}]
+sheets: {paper: ${paper}}`);
+  for (let page = 1; page <= print.pdf.numPages; page += 1) {
+    expect(await wordsOf(print, page)).toContain(print.report.fingerprint);
+    // Front pages give it again at the foot, where sheets are told apart.
+    if (page <= print.jig.front.length) expect((await wordsOf(print, page)).split('\n').filter((line) => line.includes(print.report.fingerprint) && !line.includes(' thick')).length, `the foot of page ${page}`).toBeGreaterThan(0);
+    else expect(await wordsOf(print, page)).toContain('100 %');
+  }
+});

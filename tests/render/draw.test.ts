@@ -109,32 +109,33 @@ describe('a hole', () => {
   });
 });
 
-describe('labels of the example', () => {
-  /** The box of a line of text: from a quarter em under the baseline to nine tenths of an em above. */
-  function textBox({ at, width, size, align }: Text): Rect {
-    const left = at.x - { left: 0, center: width / 2, right: width }[align];
-    return { left, right: left + width, bottom: at.y - 0.25 * size, top: at.y + 0.9 * size };
-  }
+/** The box of a line of text: from a quarter em under the baseline to nine tenths of an em above. */
+function textBox({ at, width, size, align }: Text): Rect {
+  const left = at.x - { left: 0, center: width / 2, right: width }[align];
+  return { left, right: left + width, bottom: at.y - 0.25 * size, top: at.y + 0.9 * size };
+}
 
-  /** Labels as boxes: lines that begin with the name of a hole and go on until the next name. */
-  function labelBoxes(plan: Plan, marks: readonly Mark[]): Rect[] {
-    const names = new Set(plan.holes.map(({ name }) => name));
-    const boxes: Rect[] = [];
-    for (const mark of marks.filter(isText).filter(({ layer }) => layer === 'label')) {
-      const box = textBox(mark);
-      if (names.has(mark.text)) {
-        boxes.push(box);
-        continue;
-      }
-      const last = boxes.pop();
-      if (!last) throw new Error('a label with no name');
-      boxes.push({ left: Math.min(last.left, box.left), right: Math.max(last.right, box.right), bottom: Math.min(last.bottom, box.bottom), top: Math.max(last.top, box.top) });
+/** Labels as boxes: lines that begin with the name of a hole and go on until the next name. */
+function labelBoxes(plan: Plan, marks: readonly Mark[]): Rect[] {
+  const names = new Set(plan.holes.map(({ name }) => name));
+  const boxes: Rect[] = [];
+  for (const mark of marks.filter(isText).filter(({ layer }) => layer === 'label')) {
+    const box = textBox(mark);
+    if (names.has(mark.text)) {
+      boxes.push(box);
+      continue;
     }
-    return boxes;
+    const last = boxes.pop();
+    if (!last) throw new Error('a label with no name');
+    boxes.push({ left: Math.min(last.left, box.left), right: Math.max(last.right, box.right), bottom: Math.min(last.bottom, box.bottom), top: Math.max(last.top, box.top) });
   }
+  return boxes;
+}
 
+const fromBox = (p: Point, box: Rect) => Math.hypot(Math.max(box.left - p.x, 0, p.x - box.right), Math.max(box.bottom - p.y, 0, p.y - box.top));
+
+describe('labels of the example', () => {
   const overlap = (a: Rect, b: Rect) => a.left < b.right && b.left < a.right && a.bottom < b.top && b.bottom < a.top;
-  const fromBox = (p: Point, box: Rect) => Math.hypot(Math.max(box.left - p.x, 0, p.x - box.right), Math.max(box.bottom - p.y, 0, p.y - box.top));
 
   test('do not touch each other, a drilling circle or a flange', () => {
     const plan = planOf(example);
@@ -210,6 +211,32 @@ sheets: {paper: A3}`;
         expect(at.y).toBeLessThan(330);
       }
     }
+  });
+});
+
+describe('labels in a crowd', () => {
+  const crowd = (face: string) => `
+title: Frag room, manifold
+units: mm
+panel: {material: acrylic, width: 420, height: 260, thickness: 6, drilled-from: ${face}, keep-clear: [{name: comb, from-left: 306, from-bottom: 26, width: 20, height: 160}]}
+holes:
+${Array.from({ length: 12 }, (_, index) => `  - {name: manifold port ${index + 1}, fitting: bulkhead 1/2 in, from-left: ${56 + (index % 4) * 62}, from-bottom: ${56 + Math.floor(index / 4) * 66}}`).join('\n')}
+sheets: {paper: A4, overlap: 8}`;
+
+  test.each(['outside', 'inside'])('each lies nearest to its own hole, or a line leads from it to its hole (%s)', (face) => {
+    const plan = planOf(crowd(face));
+    const marks = marksOf(plan);
+    const circles = drillingCircles(marks);
+    const leaders = marks.filter(isLine).filter(({ layer }) => layer === 'label');
+    const boxes = labelBoxes(plan, marks);
+    expect(boxes).toHaveLength(12);
+    boxes.forEach((box, index) => {
+      const own = circles[index] as Circle;
+      const gap = ({ center, radius }: Circle) => fromBox(center, box) - radius;
+      const nearest = circles.reduce((a, b) => (gap(b) < gap(a) ? b : a));
+      const leads = leaders.some(({ a, b }) => [[a, b], [b, a]].some(([p, q]) => fromBox(p as Point, box) < 1 && Math.abs(apart(q as Point, own.center) - own.radius) < 2));
+      expect(nearest === own || leads, `the label of ${plan.holes[index]?.name}`).toBe(true);
+    });
   });
 });
 

@@ -216,7 +216,7 @@ describe('what is written can be read back', () => {
     fc.assert(
       fc.property(anyLength, (mm) => {
         const text = formatInches(mm);
-        const allowed = text.includes('/') || !text.includes('.') ? 0.005 : 0.0005 * inch;
+        const allowed = text.includes('/') ? 0.005 : 0.0005 * inch;
         expect(Math.abs(millimetres(text) - mm)).toBeLessThanOrEqual(allowed + 1e-9);
       }),
     );
