@@ -100,7 +100,8 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   const radius = hole.diameter / 2;
   const { radius: reach, part } = footprint(hole);
   const toEdges = panel.edges.map((edge) => ({ edge, name: edge.name, clearance: clearanceToSegment(hole.center, edge) }));
-  const tell = (rule: Rule, places: readonly Place[], limits: Limits) => findings.push(...told(hole, rule, places, unit, limits));
+  const tell = (rule: Rule, places: readonly Place[], limits: Limits) => 
+    findings.push(...worstFew(places, (place) => place.clearance.distance, () => limits).map(({ name, clearance }) => clearanceFinding(hole, rule, name, clearance, limits, unit)));
 
   tell('to-edge', toEdges.map((place) => nearer(place, radius)), limitsFor(panel, 'toEdge', hole.diameter));
   const atCorner = limitsFor(panel, 'toCorner', hole.diameter);
@@ -119,17 +120,23 @@ function checkAgainstOthers(panel: Panel, holes: readonly Hole[], index: number,
   if (notDrilled[panel.material]) return [];
   const hole = holes[index] as Hole;
   const own = footprint(hole);
-  const others = neighbours(index).map((at) => {
-    const other = holes[at] as Hole;
-    return { other, name: other.name, clearance: clearanceToPoint(hole.center, other.center) };
-  });
-  const ligaments = others.map(({ other, ...place }) => ({
-    ...nearer(place, (hole.diameter + other.diameter) / 2),
-    limits: limitsFor(panel, 'betweenHoles', Math.max(hole.diameter, other.diameter)),
-  }));
-  const parts = others.filter(({ other }) => own.part !== 'hole' || footprint(other).part !== 'hole');
-  const rooms = parts.map(({ other, ...place }) => nearer(place, own.radius + footprint(other).radius));
-  return [...told(hole, 'between-holes', ligaments, unit), ...told(hole, 'between-parts', rooms, unit, roomLimits)];
+  const others = neighbours(index).map((at) => holes[at] as Hole);
+  const tell = (rule: Rule, among: readonly Hole[], radii: (other: Hole) => number, limits: (other: Hole) => Limits) =>
+    worstFew(among, (other) => distanceBetween(hole.center, other.center) - radii(other), limits).map((other) =>
+      clearanceFinding(hole, rule, other.name, nearer({ name: other.name, clearance: clearanceToPoint(hole.center, other.center) }, radii(other)).clearance, limits(other), unit),
+    );
+  const byDiameter = new Map<number, Limits>();
+  const betweenHoles = (other: Hole) => {
+    const diameter = Math.max(hole.diameter, other.diameter);
+    const limits = byDiameter.get(diameter) ?? limitsFor(panel, 'betweenHoles', diameter);
+    byDiameter.set(diameter, limits);
+    return limits;
+  };
+  const withParts = own.part === 'hole' ? others.filter((other) => footprint(other).part !== 'hole') : others;
+  return [
+    ...tell('between-holes', others, (other) => (hole.diameter + other.diameter) / 2, betweenHoles),
+    ...tell('between-parts', withParts, (other) => own.radius + footprint(other).radius, () => roomLimits),
+  ];
 }
 
 /**
@@ -151,10 +158,15 @@ function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) 
     const least = Math.max(limits.floor?.value ?? 0, limits.good?.value ?? 0, partRoom.good);
     for (let room = least; ; room = 2 * room + 1) {
       const reach = footprint(hole).radius + widest + room;
-      const found = index.search(center.x - reach, center.y - reach, center.x + reach, center.y + reach).filter((other) => other !== of);
-      const ligaments = found.map((at) => distanceBetween(center, (holes[at] as Hole).center) - (diameter + (holes[at] as Hole).diameter) / 2);
       // Within `reach` every ligament up to `room` is met, so a nearest one under it is the nearest of all.
-      if (ligaments.some((ligament) => ligament <= room) || reach > span) return found.sort((a, b) => a - b);
+      let isMet = reach > span;
+      const found = index.search(center.x - reach, center.y - reach, center.x + reach, center.y + reach, (at) => {
+        if (at === of) return false;
+        const other = holes[at] as Hole;
+        isMet ||= distanceBetween(center, other.center) - (diameter + other.diameter) / 2 <= room;
+        return true;
+      });
+      if (isMet) return found.sort((a, b) => a - b);
     }
   };
 }
@@ -196,17 +208,24 @@ function nearer<P extends Place>(place: P, radius: number): P {
 }
 
 /**
- * Findings of one rule: the worst of the places that come too near, or the nearest of all.
- * @param common limits of places that have none of their own
+ * Those that come nearer than a limit allows, the worst {@link mostTold} of them by what is left over the floor, so that
+ * the refused come before the tight; or else the nearest alone. One pass, as a crowd may be large.
  */
-function told(hole: Hole, rule: Rule, places: readonly (Place & { limits?: Limits })[], unit: Unit, common: Limits = {}): Finding[] {
-  const tooNear = places.filter(({ clearance, limits = common }) => clearance.distance < Math.max(limits.floor?.value ?? -Infinity, limits.good?.value ?? -Infinity) - lengthSlack);
-  const candidates = tooNear.length > 0 ? tooNear : places;
-  const most = tooNear.length > 0 ? mostTold : 1;
-  // By what is left over the floor, so that the refused come before the tight.
-  const spare = ({ clearance, limits = common }: (typeof places)[number]) => clearance.distance - (limits.floor?.value ?? 0);
-  const chosen = candidates.length > most ? [...candidates].sort((a, b) => spare(a) - spare(b)).slice(0, most) : candidates;
-  return chosen.map(({ name, clearance, limits = common }) => clearanceFinding(hole, rule, name, clearance, limits, unit));
+function worstFew<T>(all: readonly T[], distanceOf: (one: T) => number, limitsOf: (one: T) => Limits): T[] {
+  const worst: { one: T; spare: number }[] = [];
+  let nearest: { one: T; distance: number } | undefined;
+  for (const one of all) {
+    const distance = distanceOf(one);
+    const { floor, good } = limitsOf(one);
+    if (!nearest || distance < nearest.distance) nearest = { one, distance };
+    if (distance >= Math.max(floor?.value ?? -Infinity, good?.value ?? -Infinity) - lengthSlack) continue;
+    const spare = distance - (floor?.value ?? 0);
+    if (worst.length === mostTold && spare >= (worst[mostTold - 1]?.spare ?? 0)) continue;
+    const at = worst.findIndex((other) => spare < other.spare);
+    worst.splice(at < 0 ? worst.length : at, 0, { one, spare });
+    worst.length = Math.min(worst.length, mostTold);
+  }
+  return worst.length > 0 ? worst.map(({ one }) => one) : nearest ? [nearest.one] : [];
 }
 
 function clearanceFinding(hole: Hole, rule: Rule, other: string, clearance: Clearance, limits: Limits, unit: Unit): Finding {

@@ -17,6 +17,7 @@ export const pens = {
   tick: { width: 0.2, gray: 0 },
   part: { width: 0.18, gray: 0.4, dashes: [2, 1.2] },
   refused: { width: 0.3, gray: 0.5 },
+  leader: { width: 0.15, gray: 0.4 },
   align: { width: 0.15, gray: 0 },
 } as const satisfies Record<string, Pen>;
 
@@ -49,9 +50,15 @@ function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typeset
   return [
     ...areas,
     ...(plan.jointLine ? [path('joint', plan.jointLine.map(toFace), pens.joint)] : []),
-    ...(plan.rimLine ? [path('rim', plan.rimLine.map(toFace), pens.rim)] : []),
+    ...rimMarks(plan, toFace),
     path('panel', plan.panel.outline.map(toFace), pens.edge),
   ];
+}
+
+/** The rim's visible line along the edges that have a rim. */
+function rimMarks({ rimLine, panel }: Plan, toFace: (point: Point) => Point): Mark[] {
+  if (!rimLine) return [];
+  return panel.edges.flatMap(({ rim }, index) => (rim > 0 ? [line('rim', toFace(rimLine[index] as Point), toFace(rimLine[(index + 1) % rimLine.length] as Point), pens.rim)] : []));
 }
 
 /** Words in the middle of a box, upright where that gives them more room. */
@@ -124,9 +131,12 @@ function holeMarks(hole: PlannedHole): Mark[] {
   ];
 }
 
+/** Half the length of a refused hole's saltire along each axis, mm. */
+const saltireArm = 5;
+
 /** A refused hole on a draft: a saltire at its place, nothing to drill by. */
 function refusedMarks({ center }: PlannedHole): Mark[] {
-  const arm = 5;
+  const arm = saltireArm;
   const at = (dx: number, dy: number) => ({ x: center.x + dx, y: center.y + dy });
   return [line('hole', at(-arm, -arm), at(arm, arm), pens.refused), line('hole', at(-arm, arm), at(arm, -arm), pens.refused)];
 }
@@ -134,7 +144,7 @@ function refusedMarks({ center }: PlannedHole): Mark[] {
 /** The distances that place a hole, in words: "100 mm (3.937 in) from left". */
 export function offsetWords(plan: Plan, hole: PlannedHole): string[] {
   const start = { edges: 'edge', rim: 'rim line', inside: 'inner face' }[plan.measuredFrom];
-  return hole.offsets.map(({ from, mm }) => `${formatBoth(mm, plan.units)} from ${from} ${start}`);
+  return hole.offsets.map(({ from, mm }) => `${formatBoth(mm, plan.units)} from ${from} ${plan.datum[from] === plan.bounds[from] ? 'edge' : start}`);
 }
 
 interface LabelLine {
@@ -160,13 +170,23 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
 function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
-  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), markedRadius(hole))), ...drawn.filter((mark) => mark.kind === 'text').map(markBounds)];
+  const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
+  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear').map(markBounds)];
   const index = new Flatbush(fixed.length);
   for (const box of fixed) index.add(box.left, box.bottom, box.right, box.top);
   index.finish();
   const placed = crowd();
   const outline = boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
   const cellOf = cellFinder(layout);
+  /** Whether another hole's marks are as near to a label as its own hole's. Holes come first in the index. */
+  const isDoubtful = (box: Rect, hole: PlannedHole) => {
+    const gap = distanceToBox(hole.center, box) - reachOf(hole);
+    const wide = grown(box, gap + 1);
+    return index.search(wide.left, wide.bottom, wide.right, wide.top).some((at) => {
+      const other = holes[at];
+      return other !== undefined && other !== hole && distanceToBox(other.center, box) - reachOf(other) < gap + 1;
+    });
+  };
 
   return holes.flatMap((hole) => {
     const lines = labelLines(plan, hole, options).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
@@ -176,9 +196,9 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
       const own = width * height;
       const covered = [...index.search(box.left, box.bottom, box.right, box.top).map((at) => fixed[at] as Rect), ...placed.near(box)];
       const cell = cellOf(box);
-      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0));
+      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
     };
-    const boxes = labelPlaces(hole, width, height);
+    const boxes = labelPlaces(hole, reachOf(hole) + 2, width, height);
     let best = boxes[0] as Rect;
     let least = Infinity;
     for (const box of boxes) {
@@ -188,16 +208,33 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
     }
     placed.add(best);
     let y = best.top;
-    return lines.map((line) => {
+    const words = lines.map((line) => {
       y -= line.size * 1.25;
       return text(setter, 'label', { x: best.left, y: y + line.size * 0.3 }, line.words, { size: line.size, weight: line.weight, most: widestLabel });
     });
+    return isDoubtful(best, hole) ? [...words, leader(best, hole, options)] : words;
   });
 }
 
+function distanceToBox(p: Point, box: Rect): number {
+  const { x, y } = nearestOf(box, p);
+  return Math.hypot(p.x - x, p.y - y);
+}
+
+function nearestOf(box: Rect, { x, y }: Point): Point {
+  return { x: Math.min(box.right, Math.max(box.left, x)), y: Math.min(box.top, Math.max(box.bottom, y)) };
+}
+
+/** A thin line from a label to the edge of its hole, where else it could be taken for another hole's. */
+function leader(box: Rect, { center, diameter, name }: PlannedHole, options: DrawOptions): Mark {
+  const from = nearestOf(box, center);
+  const away = Math.hypot(from.x - center.x, from.y - center.y) || 1;
+  const share = (options.withoutCircle.has(name) ? saltireArm : diameter / 2 + 0.8) / away;
+  return line('label', from, { x: center.x + (from.x - center.x) * share, y: center.y + (from.y - center.y) * share }, pens.leader);
+}
+
 /** Places for a label round a hole, best first: right, left, above, below, then the corners, then the same further out. */
-function labelPlaces(hole: PlannedHole, width: number, height: number): Rect[] {
-  const reach = markedRadius(hole) + 2;
+function labelPlaces(hole: PlannedHole, reach: number, width: number, height: number): Rect[] {
   const { x, y } = hole.center;
   const box = (left: number, bottom: number) => ({ left, bottom, right: left + width, top: bottom + height });
   return [0, 6, 14].flatMap((further) => {

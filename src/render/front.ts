@@ -185,7 +185,7 @@ function pageFlow(paper: { width: number; height: number; margin: number }, word
     },
     pages: (): Page[] =>
       pages.map((marks, index) => {
-        const foot = `${words.title} · fingerprint ${words.fingerprint}`;
+        const foot = `fingerprint ${words.fingerprint} · ${words.title}`;
         const number = `page ${index + 1} of ${pages.length}, then the sheets`;
         const draft: Mark[] = words.isDraft ? [text(setter, 'draft', { x: right, y: height - margin + 1.5 }, 'DRAFT, DO NOT DRILL', { size: 3.6, weight: 'bold', align: 'right', gray: 0.2 })] : [];
         const footer = [text(setter, 'sheet', { x: left, y: margin + 1 }, foot, { size: 2.3, gray: 0.3, most: (right - left) * 0.7 }), text(setter, 'sheet', { x: right, y: margin + 1 }, number, { size: 2.3, gray: 0.3, align: 'right' })];

@@ -44,7 +44,7 @@ export const rightStrip = 13;
 /** Strip at the bottom of every sheet for the ruler across and the title block, mm. */
 export const bottomStrip = 30;
 /** Paper shown beyond the panel's edges, mm. */
-const bleed = 6;
+const bleed = 8;
 /** Most sheets of one jig. */
 export const mostSheets = 2000;
 

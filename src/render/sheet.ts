@@ -4,7 +4,7 @@ import { printWords } from '../trade/cautions.ts';
 import { formatLength } from '../trade/units.ts';
 import { markShares, seamsOf, type Seam } from './draw.ts';
 import { bottomStrip, keptCount, type Cell, type Layout, type SheetFormat } from './layout.ts';
-import { line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
+import { grown, line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
 import { wrap, type Typesetter } from './type.ts';
 
 /** Marks that are drawn together: moved by `shift`, and cut at `clip` (in page mm) where given. */
@@ -55,8 +55,8 @@ export function sheetPages(jig: readonly Mark[], layout: Layout, words: SheetWor
       const shift = windowShift(cell, format);
       const frame = windowOnPaper(format);
       const own = seams.get(cell) ?? [];
-      const panel: Group = { marks: [...shown(cell.window), ...seamMarks(cell, own, setter)], shift, clip: frame };
-      const block: Group = { marks: [rectPath('sheet', frame, pens.frame), ...titleBlock(cell, index, own, layout, setter)], shift: noShift };
+      const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell.window)], shift, clip: frame };
+      const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, setter)], shift: noShift };
       const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
       return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
     });
@@ -160,7 +160,7 @@ function ruler(length: number, setter: Typesetter, place: (along: number, out: n
 function blockParts(format: SheetFormat) {
   const bottom = format.margin;
   const top = format.margin + bottomStrip - 14.5;
-  const [left, right] = [format.margin, format.width - format.margin];
+  const [left, right] = [format.margin + 0.5, format.width - format.margin];
   const mapWidth = Math.min(34, (right - left) * 0.22);
   return { bottom, top, left, words: left + 24, map: { left: right - mapWidth, right, bottom: bottom + 0.5, top }, wordsRight: right - mapWidth - 3 };
 }
@@ -171,7 +171,7 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
   const { top, words: left, wordsRight } = blockParts(format);
   const most = wordsRight - left;
   const { across, down } = rulerLengths(format);
-  const facts = `lies on the ${words.face.toUpperCase()} face · ${words.panel} · fingerprint ${words.fingerprint} · ${format.paper.name}`;
+  const facts = `lies on the ${words.face.toUpperCase()} face · fingerprint ${words.fingerprint} · ${format.paper.name} · ${words.panel}`;
   const print = `${printWords}: across ${formatLength(across)}, down ${formatLength(down)}.`;
   const size = most < 110 ? 2 : 2.3;
   const printLines = wrap(setter, print, 'bold', most / size).slice(0, 3);
