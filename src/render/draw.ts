@@ -49,16 +49,17 @@ function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typeset
   });
   return [
     ...areas,
-    ...(plan.jointLine ? [path('joint', plan.jointLine.map(toFace), pens.joint)] : []),
-    ...rimMarks(plan, toFace),
+    ...stripMarks(plan, 'joint', toFace),
+    ...stripMarks(plan, 'rim', toFace),
     path('panel', plan.panel.outline.map(toFace), pens.edge),
   ];
 }
 
-/** The rim's visible line along the edges that have a rim. */
-function rimMarks({ rimLine, panel }: Plan, toFace: (point: Point) => Point): Mark[] {
-  if (!rimLine) return [];
-  return panel.edges.flatMap(({ rim }, index) => (rim > 0 ? [line('rim', toFace(rimLine[index] as Point), toFace(rimLine[(index + 1) % rimLine.length] as Point), pens.rim)] : []));
+/** The inner line of the rim or the joints, along the edges that have one. */
+function stripMarks({ panel, rimLine, jointLine }: Plan, strip: 'rim' | 'joint', toFace: (point: Point) => Point): Mark[] {
+  const inner = { rim: rimLine, joint: jointLine }[strip];
+  if (!inner) return [];
+  return panel.edges.flatMap((edge, index) => (edge[strip] > 0 ? [line(strip, toFace(inner[index] as Point), toFace(inner[(index + 1) % inner.length] as Point), pens[strip])] : []));
 }
 
 /** Words in the middle of a box, upright where that gives them more room. */

@@ -181,7 +181,7 @@ sheets: {paper: A3}`;
     expect(drillingCircles(outside).map(({ center }) => center)).toEqual([{ x: 80, y: 240 }, { x: 380, y: 90 }]);
     expect(drillingCircles(inside).map(({ center }) => center)).toEqual([{ x: 420, y: 240 }, { x: 120, y: 90 }]);
     for (const layer of ['panel', 'rim'] as const) {
-      const points = (marks: readonly Mark[]) => marks.flatMap((mark) => (mark.layer === layer && mark.kind === 'path' ? mark.points : []));
+      const points = (marks: readonly Mark[]) => marks.flatMap((mark) => (mark.layer !== layer ? [] : mark.kind === 'path' ? mark.points : mark.kind === 'line' ? [mark.a, mark.b] : []));
       expect(points(inside).length).toBeGreaterThan(3);
       expect(points(inside)).toEqual(points(outside).map(({ x, y }) => ({ x: 500 - x, y })));
     }
