@@ -40,7 +40,8 @@ export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter
   flow.heading('Put the jig together', layout.cells.length > 1 ? mapHeight(layout) : 0);
   if (layout.cells.length > 1) flow.figure(mapHeight(layout), (box) => mapFigure(layout, box, setter));
   flow.list(assembly(plan, layout));
-  flow.heading('Before you drill');
+  // The cautions stand together on one page.
+  flow.heading('Before you drill', Math.min(flow.listHeight(cautions), flow.roomOfPage() - 20));
   flow.list(cautions, '•');
   return flow.pages();
 }
@@ -110,6 +111,8 @@ interface WordsStyle {
   readonly indent?: number;
 }
 
+const [listSize, listIndent, listGap] = [2.8, 6, 0.9];
+
 /** Sets words, tables and figures one below the other and begins a new page where the last is full. Lengths in mm. */
 function pageFlow(paper: { width: number; height: number; margin: number }, words: SheetWords, setter: Typesetter) {
   const { width, height, margin } = paper;
@@ -147,15 +150,15 @@ function pageFlow(paper: { width: number; height: number; margin: number }, word
       put(line('sheet', { x: left, y }, { x: right, y }, { width: 0.2, gray: 0.3 }));
       y -= 1.5;
     },
+    listHeight: (items: readonly string[]) => items.reduce((sum, item) => sum + wrapped(item, left + listIndent, { size: listSize }).length * listSize * 1.35 + listGap, 0),
     /** Numbered, or with the sign given. */
     list(items: readonly string[], sign?: string) {
-      const size = 2.8;
       for (const [index, item] of items.entries()) {
-        const lines = wrapped(item, left + 6, { size });
-        need(lines.length * size * 1.35);
-        put(text(setter, 'sheet', { x: left + 1, y: y - size * 1.05 }, sign ?? `${index + 1}.`, { size, weight: 'bold' }));
-        setLines(lines, left + 6, { size });
-        y -= 0.9;
+        const lines = wrapped(item, left + listIndent, { size: listSize });
+        need(lines.length * listSize * 1.35);
+        put(text(setter, 'sheet', { x: left + 1, y: y - listSize * 1.05 }, sign ?? `${index + 1}.`, { size: listSize, weight: 'bold' }));
+        setLines(lines, left + listIndent, { size: listSize });
+        y -= listGap;
       }
     },
     figure(room: number, draw: (box: Rect) => Mark[]) {
