@@ -285,7 +285,7 @@ function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layou
   const isFree = ({ x, y }: Point) => holes.every(({ center, diameter }) => Math.hypot(center.x - x, center.y - y) > diameter / 2 + 2 * size);
   return seamsOf(layout).flatMap(({ a, b }) => {
     const piece = clipSegment(a, b, visible) ?? [a, b];
-    const length = Math.hypot(piece[1].x - piece[0].x, piece[1].y - piece[0].y);
+    const length = Math.hypot(b.x - a.x, b.y - a.y);
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
     return markShares(length).flatMap((share) => {
       const nearby = [0, 1, -1, 2, -2, 3, -3, 5, -5, 7, -7, 10, -10].map((step) => at(Math.min(0.97, Math.max(0.03, share + 0.03 * step))));
