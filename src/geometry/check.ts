@@ -100,7 +100,7 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   const radius = hole.diameter / 2;
   const { radius: reach, part } = footprint(hole);
   const toEdges = panel.edges.map((edge) => ({ edge, name: edge.name, clearance: clearanceToSegment(hole.center, edge) }));
-  const tell = (rule: Rule, places: readonly Place[], limits: Limits) => 
+  const tell = (rule: Rule, places: readonly Place[], limits: Limits) =>
     findings.push(...worstFew(places, (place) => place.clearance.distance, () => limits).map(({ name, clearance }) => clearanceFinding(hole, rule, name, clearance, limits, unit)));
 
   tell('to-edge', toEdges.map((place) => nearer(place, radius)), limitsFor(panel, 'toEdge', hole.diameter));

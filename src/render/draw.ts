@@ -49,17 +49,17 @@ function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typeset
   });
   return [
     ...areas,
-    ...stripMarks(plan, 'joint', toFace),
-    ...stripMarks(plan, 'rim', toFace),
+    ...stripMarks(plan, 'joint', toFace, pens.joint),
+    ...stripMarks(plan, 'rim', toFace, pens.rim),
     path('panel', plan.panel.outline.map(toFace), pens.edge),
   ];
 }
 
 /** The inner line of the rim or the joints, along the edges that have one. */
-function stripMarks({ panel, rimLine, jointLine }: Plan, strip: 'rim' | 'joint', toFace: (point: Point) => Point): Mark[] {
+export function stripMarks({ panel, rimLine, jointLine }: Plan, strip: 'rim' | 'joint', place: (point: Point) => Point, pen: Pen): Mark[] {
   const inner = { rim: rimLine, joint: jointLine }[strip];
   if (!inner) return [];
-  return panel.edges.flatMap((edge, index) => (edge[strip] > 0 ? [line(strip, toFace(inner[index] as Point), toFace(inner[(index + 1) % inner.length] as Point), pens[strip])] : []));
+  return panel.edges.flatMap((edge, index) => (edge[strip] > 0 ? [line(strip, place(inner[index] as Point), place(inner[(index + 1) % inner.length] as Point), pen)] : []));
 }
 
 /** Words in the middle of a box, upright where that gives them more room. */

@@ -1,6 +1,6 @@
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
-import { nameInside, pens, type DrawOptions } from './draw.ts';
+import { nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
 import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
@@ -18,7 +18,6 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     return { x: start.x + (x - bounds.left) * scale, y: start.y + (y - bounds.bottom) * scale };
   };
   const placeFace = ({ x, y }: Point) => ({ x: start.x + (x - bounds.left) * scale, y: start.y + (y - bounds.bottom) * scale });
-  const ring = (points: readonly Point[]) => points.map(place);
   const areas = plan.panel.keepClear.flatMap(({ name, rect }) => {
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
     return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
@@ -43,9 +42,9 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
   return [
     ...sheets,
     ...areas,
-    ...(plan.jointLine ? [path('joint', ring(plan.jointLine), { width: 0.15, gray: 0.5, dashes: [1, 1] })] : []),
-    ...(plan.rimLine ? [path('rim', ring(plan.rimLine), { width: 0.2, gray: 0.2, dashes: [3, 1] })] : []),
-    path('panel', ring(plan.panel.outline), { width: 0.4, gray: 0 }),
+    ...stripMarks(plan, 'joint', place, { width: 0.15, gray: 0.5, dashes: [1, 1] }),
+    ...stripMarks(plan, 'rim', place, { width: 0.2, gray: 0.2, dashes: [3, 1] }),
+    path('panel', plan.panel.outline.map(place), { width: 0.4, gray: 0 }),
     ...holes,
     ...overviewNames(plan, place, scale, setter),
     ...cornerNames(plan, place, setter),

@@ -4,6 +4,7 @@
  */
 import { PDFRawStream, PDFString } from 'pdf-lib';
 import type { PDFContext, PDFRef } from 'pdf-lib';
+import { plainNumber } from '../trade/units.ts';
 import type { Face, Glyph, Typesetter, Weight } from './type.ts';
 
 export interface TextStyle {
@@ -59,15 +60,9 @@ const noText = '\u2060';
 /** Errors of position below this many em are left as they are. */
 const tolerance = 5e-6;
 
-/** A decimal number without exponent. */
-function decimal(value: number, digits: number): string {
-  const text = value.toFixed(digits).replace(/\.?0+$/, '');
-  return text === '-0' ? '0' : text;
-}
-
 /** A length or coordinate. */
 function length(value: number): string {
-  return decimal(value, 5);
+  return plainNumber(value, 5);
 }
 
 function hex16(value: number): string {
@@ -82,7 +77,7 @@ function utf16Hex(text: string): string {
 
 /** The advance that the PDF font declares for a glyph, in thousandths of an em. */
 function declaredWidth(face: Face, id: number): number {
-  return Number(decimal(face.naturalAdvance(id) * 1000, 4));
+  return Number(plainNumber(face.naturalAdvance(id) * 1000, 4));
 }
 
 function cidOf(used: UsedFace, glyph: Glyph): number {
@@ -110,7 +105,7 @@ class RunEncoder {
   move(em: number): void {
     this.adjusted = true;
     this.closeHex();
-    this.parts += `${decimal(-em * 1000, 4)} `;
+    this.parts += `${plainNumber(-em * 1000, 4)} `;
   }
 
   draw(cid: number, rise: number): void {
@@ -166,12 +161,12 @@ function matrix(style: TextStyle, width: number): string {
   const turn = (style.angle * Math.PI) / 180;
   const cos = Math.cos(turn);
   const sin = Math.sin(turn);
-  const factors = [cos, sin, -sin, cos].map((factor) => decimal(factor, 9)).join(' ');
+  const factors = [cos, sin, -sin, cos].map((factor) => plainNumber(factor, 9)).join(' ');
   return `${factors} ${length(style.x - shift * cos)} ${length(style.y - shift * sin)} Tm`;
 }
 
 function block(set: SetText, style: TextStyle): string {
-  const size = decimal(style.size, 6);
+  const size = plainNumber(style.size, 6);
   let text = `BT ${matrix(style, set.width * style.size)}`;
   let resource = '';
   let rise = 0;
@@ -237,7 +232,7 @@ function writeFont(context: PDFContext, used: UsedFace): PDFRef {
   const { face } = used;
   const { metrics } = face;
   const program = face.program(used.glyphs.map((glyph) => glyph.id));
-  const thousandths = (value: number): number => Number(decimal((value * 1000) / metrics.unitsPerEm, 3));
+  const thousandths = (value: number): number => Number(plainNumber((value * 1000) / metrics.unitsPerEm, 3));
   const baseFont = `${subsetTag(`${face.name} ${used.glyphs.map((glyph) => glyph.id).join(' ')}`)}+${face.name}`;
 
   const lengths = { Length1: program.plainLength };

@@ -116,23 +116,19 @@ function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark
 /** A ruler along the bottom: millimetres above its line, inches below. */
 function rulerAcross(format: SheetFormat, setter: Typesetter): Mark[] {
   const start = { x: format.margin + 2, y: format.margin + bottomStrip - 8 };
-  return ruler(rulerLength(format.width - 2 * format.margin - 6), setter, (along, out) => ({ x: start.x + along, y: start.y + out }), 0);
+  return ruler(rulerLengths(format).across, setter, (along, out) => ({ x: start.x + along, y: start.y + out }), 0);
 }
 
 /** A ruler up the right side: millimetres left of its line, inches right. */
 function rulerDown(format: SheetFormat, setter: Typesetter): Mark[] {
   const start = { x: format.width - format.margin - 5.2, y: format.margin + bottomStrip + 2 };
-  return ruler(rulerLength(format.height - 2 * format.margin - bottomStrip - 6), setter, (along, out) => ({ x: start.x - out, y: start.y + along }), 90);
+  return ruler(rulerLengths(format).down, setter, (along, out) => ({ x: start.x - out, y: start.y + along }), 90);
 }
 
-/** Whole centimetres that fit, mm. */
-function rulerLength(room: number): number {
-  return Math.floor(room / 10) * 10;
-}
-
-/** Lengths of the rulers of a sheet, mm, across and down. */
-export function rulerLengths(format: SheetFormat): { across: number; down: number } {
-  return { across: rulerLength(format.width - 2 * format.margin - 6), down: rulerLength(format.height - 2 * format.margin - bottomStrip - 6) };
+/** Lengths of the rulers of a sheet, mm, across and down: whole centimetres, as long as fits. */
+export function rulerLengths({ width, height, margin }: SheetFormat): { across: number; down: number } {
+  const wholeCentimetres = (room: number) => Math.floor(room / 10) * 10;
+  return { across: wholeCentimetres(width - 2 * margin - 6), down: wholeCentimetres(height - 2 * margin - bottomStrip - 6) };
 }
 
 /**
