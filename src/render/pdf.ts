@@ -2,7 +2,7 @@ import { PDFArray, PDFDocument, PDFHexString, PDFName, PDFNumber, PDFString, Dup
 import type { Point, Rect } from '../plan/plan.ts';
 import type { Mark, Path, Pen } from './mark.ts';
 import { textWriter, type TextWriter } from './pdf-font.ts';
-import type { Group, Page } from './sheet.ts';
+import type { Group, Page, Scale } from './sheet.ts';
 import type { Typesetter } from './type.ts';
 
 /** Points in a millimetre: default user space is 1/72 in (ISO 32000-1:2008, 8.3.2.3). */
@@ -40,8 +40,9 @@ export async function writePdf(pages: readonly Page[], words: DocumentWords, set
   const resources = context.nextRef();
   const forms = sharedForms(context, pages, writer, resources);
   for (const page of pages) {
-    const leaf = document.addPage([page.width * pointsPerMm, page.height * pointsPerMm]).node;
-    const content = page.groups.map((group) => forms.get(group)?.use ?? groupOperators(group, writer)).join('');
+    const { x, y } = pointsPer(page);
+    const leaf = document.addPage([page.width * x, page.height * y]).node;
+    const content = page.groups.map((group) => forms.get(group)?.use ?? groupOperators(group, pointsPer(page), writer)).join('');
     leaf.set(PDFName.of('Contents'), context.register(context.flateStream(content)));
     leaf.set(PDFName.of('Resources'), resources);
   }
@@ -57,7 +58,11 @@ interface Form {
   readonly use: string;
 }
 
-/** Groups that several pages draw are written once, as form objects. */
+function pointsPer({ scale = { x: 1, y: 1 } }: Page): Scale {
+  return { x: pointsPerMm * scale.x, y: pointsPerMm * scale.y };
+}
+
+/** Groups that several pages of one scale draw are written once, as form objects. */
 function sharedForms(context: PDFContext, pages: readonly Page[], writer: TextWriter, resources: PDFRef): Map<Group, Form> {
   const counts = new Map<Group, number>();
   for (const group of pages.flatMap((page) => page.groups)) counts.set(group, (counts.get(group) ?? 0) + 1);
@@ -67,8 +72,9 @@ function sharedForms(context: PDFContext, pages: readonly Page[], writer: TextWr
       if ((counts.get(group) ?? 0) < 2 || forms.has(group)) continue;
       const name = `G${forms.size}`;
       const box = PDFArray.withContext(context);
-      for (const side of [0, 0, page.width * pointsPerMm, page.height * pointsPerMm]) box.push(PDFNumber.of(side));
-      const stream = context.flateStream(groupOperators(group, writer), { Type: 'XObject', Subtype: 'Form', BBox: box, Resources: resources });
+      const { x, y } = pointsPer(page);
+      for (const side of [0, 0, page.width * x, page.height * y]) box.push(PDFNumber.of(side));
+      const stream = context.flateStream(groupOperators(group, { x, y }, writer), { Type: 'XObject', Subtype: 'Form', BBox: box, Resources: resources });
       forms.set(group, { name, ref: context.register(stream), use: `/${name} Do\n` });
     }
   }
@@ -81,13 +87,13 @@ function number(value: number): string {
   return text.includes('e') ? value.toFixed(4) : text;
 }
 
-/** Content streams speak in millimetres: their numbers stay short, and near enough to zero for readers with 32-bit floats. */
-const inMillimetres = `${pointsPerMm.toFixed(12)} 0 0 ${pointsPerMm.toFixed(12)} 0 0 cm\n`;
-
-/** The operators of a group. Lines of one pen that follow each other are stroked at once. */
-function groupOperators({ marks, shift, clip }: Group, writer: TextWriter): string {
+/**
+ * The operators of a group. They speak in millimetres, so that numbers stay short, and near enough to zero for readers
+ * with 32-bit floats. Lines of one pen that follow each other are stroked at once.
+ */
+function groupOperators({ marks, shift, clip }: Group, points: Scale, writer: TextWriter): string {
   const at = (p: Point) => `${number(p.x + shift.x)} ${number(p.y + shift.y)}`;
-  const parts: string[] = ['q\n', inMillimetres, clip ? clipOperators(clip) : ''];
+  const parts: string[] = ['q\n', `${points.x.toFixed(12)} 0 0 ${points.y.toFixed(12)} 0 0 cm\n`, clip ? clipOperators(clip) : ''];
   let pen: Pen | undefined;
   let isOpen = false;
   const stroke = () => {

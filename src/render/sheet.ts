@@ -14,12 +14,20 @@ export interface Group {
   readonly clip?: Rect;
 }
 
-/** One page, in mm, origin at its lower left corner. */
+/** One page, in mm as they shall be on paper, origin at its lower left corner. */
 export interface Page {
   readonly name: string;
   readonly width: number;
   readonly height: number;
   readonly groups: readonly Group[];
+  /** What the page's marks are multiplied by in the file, to undo a printer's own error; 1 if left out. */
+  readonly scale?: Scale;
+}
+
+/** Factors across and up a page. */
+export interface Scale {
+  readonly x: number;
+  readonly y: number;
 }
 
 const noShift = { x: 0, y: 0 };
