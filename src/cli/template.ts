@@ -1,6 +1,6 @@
 import { jigPdf, makeJig, specWords } from '../jig.ts';
 import type { Plan } from '../plan/plan.ts';
-import { keptCount } from '../render/layout.ts';
+import { divisionWords } from '../render/layout.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkPlan } from '../report.ts';
 import { paperForms, parsePaper } from '../spec/schema.ts';
@@ -31,11 +31,11 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
   if ('problem' in jig) throw new Stop(2, `${specPath}: sheets: ${jig.problem}\n    accepted: ${paperForms}\n    fix: ${jig.fix}`);
   writeWhole(target, await jigPdf(plan, report, jig, setter));
 
-  const { format, rows, columns } = jig.layout;
+  const { format, cells } = jig.layout;
   const { across, down } = rulerLengths(format);
-  const count = keptCount(jig.layout);
   const lines = [
-    `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${count} sheet${count === 1 ? '' : 's'} (${format.paper.name} ${format.orientation}, ${columns} across, ${rows} down${count < rows * columns ? `, ${rows * columns - count} left out` : ''})${isDraft ? ', DRAFT' : ''}`,
+    `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${cells.length} sheet${cells.length === 1 ? '' : 's'} (${format.paper.name} ${format.orientation})${isDraft ? ', DRAFT' : ''}`,
+    `sheets: ${divisionWords(jig.layout)}`,
     `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
     ...report.notes.map((note) => `note: ${note}`),
     ...(jig.unprintable.size > 0 ? [`note: no typeface at hand has ${[...jig.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),

@@ -1,7 +1,6 @@
-import Flatbush from 'flatbush';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
-import { faceTransform, markedRadius, tick, type Cell, type Layout } from './layout.ts';
+import { boxIndex, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
 
@@ -31,7 +30,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const toFace = faceTransform(plan);
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
   const panel = panelMarks(plan, toFace, setter);
-  const edgeNames = layout.cells.filter((cell) => cell.isKept).flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
+  const edgeNames = layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
   return [
     ...panel,
     ...edgeNames,
@@ -173,17 +172,15 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
   const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear').map(markBounds)];
-  const index = new Flatbush(fixed.length);
-  for (const box of fixed) index.add(box.left, box.bottom, box.right, box.top);
-  index.finish();
+  const findFixed = boxIndex(fixed);
   const placed = crowd();
   const outline = boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
-  const cellOf = cellFinder(layout);
+  const cellOf = cellFinder(layout.cells);
   /** Whether another hole's marks are as near to a label as its own hole's. Holes come first in the index. */
   const isDoubtful = (box: Rect, hole: PlannedHole) => {
     const gap = distanceToBox(hole.center, box) - reachOf(hole);
     const wide = grown(box, gap + 1);
-    return index.search(wide.left, wide.bottom, wide.right, wide.top).some((at) => {
+    return findFixed(wide).some((at) => {
       const other = holes[at];
       return other !== undefined && other !== hole && distanceToBox(other.center, box) - reachOf(other) < gap + 1;
     });
@@ -195,7 +192,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
     const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
     const cost = (box: Rect) => {
       const own = width * height;
-      const covered = [...index.search(box.left, box.bottom, box.right, box.top).map((at) => fixed[at] as Rect), ...placed.near(box)];
+      const covered = [...findFixed(box).map((at) => fixed[at] as Rect), ...placed.near(box)];
       const cell = cellOf(box);
       return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
     };
@@ -266,18 +263,6 @@ function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
   };
 }
 
-/** Finds the cell whose core holds a box's middle. */
-function cellFinder({ cells, rows, columns }: Layout): (box: Rect) => Cell | undefined {
-  const rowTops = Array.from({ length: rows }, (_, row) => cells[row * columns] as Cell);
-  const columnLefts = cells.slice(0, columns);
-  return (box) => {
-    const [x, y] = [(box.left + box.right) / 2, (box.bottom + box.top) / 2];
-    const row = rowTops.findIndex(({ core }) => y <= core.top && y >= core.bottom);
-    const column = columnLefts.findIndex(({ core }) => x >= core.left && x <= core.right);
-    return row < 0 || column < 0 ? undefined : cells[row * columns + column];
-  };
-}
-
 /** Whole marks on every seam between two kept sheets: each sheet prints the same mark, the cut goes through its middle. */
 function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
   const size = Math.min(4, layout.format.overlap / 2 - 0.5);
@@ -307,26 +292,4 @@ function alignmentMark({ x, y }: Point, size: number): Mark[] {
     line('align', { x: x - size, y }, { x: x + size, y }, pens.align),
     line('align', { x, y: y - size }, { x, y: y + size }, pens.align),
   ];
-}
-
-export interface Seam {
-  /** The sheet that lies underneath, and the one on top, whose edge is cut along the seam. */
-  readonly under: Cell;
-  readonly over: Cell;
-  readonly a: Point;
-  readonly b: Point;
-}
-
-/** Seams between kept sheets. The sheet on the right or below lies on top. */
-export function seamsOf({ cells, columns }: Layout): Seam[] {
-  const seams: Seam[] = [];
-  for (const [index, under] of cells.entries()) {
-    if (!under.isKept) continue;
-    const right = under.column + 1 < columns ? cells[index + 1] : undefined;
-    const below = cells[index + columns];
-    const { core } = under;
-    if (right?.isKept) seams.push({ under, over: right, a: { x: core.right, y: core.bottom }, b: { x: core.right, y: core.top } });
-    if (below?.isKept) seams.push({ under, over: below, a: { x: core.left, y: core.bottom }, b: { x: core.right, y: core.bottom } });
-  }
-  return seams;
 }

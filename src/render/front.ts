@@ -3,10 +3,10 @@ import { cautions } from '../trade/cautions.ts';
 import { papers } from '../trade/papers.ts';
 import { formatBoth, formatLength } from '../trade/units.ts';
 import type { DrawOptions } from './draw.ts';
-import { keptCount, type Layout } from './layout.ts';
-import { line, rectPath, text, type Mark } from './mark.ts';
+import { divisionWords, type Layout } from './layout.ts';
+import { boxOf, line, rectPath, text, type Mark } from './mark.ts';
 import { drawOverview } from './overview.ts';
-import { mapPlace, rulerLengths, type Page, type SheetWords } from './sheet.ts';
+import { mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
 
 /** What the front pages say besides what the plan and the layout show. */
@@ -37,8 +37,9 @@ export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter
     for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
   }
 
-  flow.heading('Put the jig together', layout.cells.length > 1 ? mapHeight(layout) : 0);
-  if (layout.cells.length > 1) flow.figure(mapHeight(layout), (box) => mapFigure(layout, box, setter));
+  const mapRoom = layout.cells.length > 1 ? mapSize(layout).height + 4 : 0;
+  flow.heading('Put the jig together', mapRoom);
+  if (mapRoom > 0) flow.figure(mapRoom, (box) => mapFigure(layout, box, setter));
   flow.list(assembly(plan, layout));
   // The cautions stand together on one page.
   flow.heading('Before you drill', Math.min(flow.listHeight(cautions), flow.roomOfPage() - 20));
@@ -58,7 +59,7 @@ function frontPaper(plan: Plan, layout: Layout): { width: number; height: number
 /** What to do with the printed sheets, step by step. */
 function assembly(plan: Plan, layout: Layout): string[] {
   const { format } = layout;
-  const count = keptCount(layout);
+  const count = layout.cells.length;
   const { across, down } = rulerLengths(format);
   const { bounds, units } = plan;
   const size = `${formatBoth(bounds.right - bounds.left, units)} across and ${formatBoth(bounds.top - bounds.bottom, units)} up`;
@@ -70,8 +71,8 @@ function assembly(plan: Plan, layout: Layout): string[] {
     `Measure both rulers on every sheet with a steel rule: across ${formatLength(across)}, down ${formatLength(down)}. If one is off by more than 0.5 mm, do not use the sheet.`,
     ...(count > 1
       ? [
-          'Lay the sheets out as on the map; crossed-out places have no sheet, as nothing is to be drilled or aligned there.',
-          'Where a sheet joins one on its left or above it, cut it along the dash-dot seam line. Lay it on its neighbour so that the halves of each alignment mark meet, and tape it. Work along the rows, then join the rows.',
+          `Lay the sheets out as on the map${isGapped(layout) ? '; where it has a gap there is no sheet, as nothing is to be drilled or aligned there' : ''}. ${divisionWords(layout)}.`,
+          `Where a sheet joins one on its left or above it, cut it along the dash-dot seam line. Lay it on its neighbour so that the halves of each alignment mark meet, and tape it. Work along the ${layout.runs}, then join the ${layout.runs}.`,
         ]
       : []),
     `Check the jig against the panel: edge line to edge line it must measure ${size}. More than 1 mm off means a bad print or a bad seam.`,
@@ -81,23 +82,32 @@ function assembly(plan: Plan, layout: Layout): string[] {
   ];
 }
 
-function mapHeight({ rows, columns, format }: Layout): number {
-  const perColumn = Math.min(16, 90 / columns);
-  return Math.min(60, (perColumn * format.window.height * rows) / format.window.width) + 4;
+/** Extent of all cores, mm. */
+function extent({ cells }: Layout): { width: number; height: number } {
+  const all = boxOf(cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]));
+  return { width: all.right - all.left, height: all.top - all.bottom };
 }
 
-/** The sheets as they lie, with their names; places left out are crossed. */
+/** Whether the sheets leave a part of the panel out. */
+function isGapped(layout: Layout): boolean {
+  const { width, height } = extent(layout);
+  return layout.cells.reduce((sum, { core }) => sum + (core.right - core.left) * (core.top - core.bottom), 0) < width * height - 1;
+}
+
+/** The size of the map of sheets on the front pages, mm. */
+function mapSize(layout: Layout): { width: number; height: number } {
+  const { width, height } = extent(layout);
+  const scale = Math.min(90 / width, 56 / height, 0.09);
+  return { width: width * scale, height: height * scale };
+}
+
+/** The sheets as they lie, with their names. */
 function mapFigure(layout: Layout, box: Rect, setter: Typesetter): Mark[] {
-  const frame = { ...box, right: box.left + 90, top: box.top - 2, bottom: box.bottom + 2 };
-  const scale = Math.min((frame.right - frame.left) / (layout.columns * layout.format.window.width), (frame.top - frame.bottom) / (layout.rows * layout.format.window.height));
-  frame.right = frame.left + layout.columns * layout.format.window.width * scale;
+  const { width, height } = mapSize(layout);
+  const place = mapPlaces(layout, { left: box.left, right: box.left + width, top: box.top - 2, bottom: box.top - 2 - height });
   return layout.cells.flatMap((cell): Mark[] => {
-    const square = mapPlace(cell, layout, frame);
-    if (!cell.isKept) {
-      const pen = { width: 0.12, gray: 0.6 };
-      return [rectPath('sheet', square, pen), line('sheet', { x: square.left, y: square.bottom }, { x: square.right, y: square.top }, pen)];
-    }
-    const size = Math.min(4, (square.right - square.left) * 0.4);
+    const square = place(cell);
+    const size = Math.min(4, (square.right - square.left) * 0.4, (square.top - square.bottom) * 0.7);
     const at = { x: (square.left + square.right) / 2, y: (square.bottom + square.top) / 2 - size * 0.35 };
     return [rectPath('sheet', square, { width: 0.2, gray: 0.1 }), text(setter, 'sheet', at, cell.name, { size, align: 'center' })];
   });

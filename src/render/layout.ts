@@ -1,7 +1,9 @@
+import Flatbush from 'flatbush';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import type { Paper } from '../trade/papers.ts';
 import { plainNumber } from '../trade/units.ts';
 import { boxOf, clipSegment, grown, sharedArea } from './mark.ts';
+import { bestDivision, costNumber, type Span } from './search.ts';
 
 export type Orientation = 'portrait' | 'landscape';
 
@@ -17,26 +19,29 @@ export interface SheetFormat {
   readonly window: { readonly width: number; readonly height: number };
 }
 
-/** One place in the division of the panel into sheets. */
+/** One sheet's share of the panel, in the coordinates of the drilled face. */
 export interface Cell {
-  /** Row letter and column number: A1 is top left. */
+  /** Row letter and column number: A1 is top left. Patches are P1, P2. */
   readonly name: string;
-  readonly row: number;
-  readonly column: number;
-  /** What the sheet shows of the panel: the core and half the overlap beyond each seam. */
+  /** What the sheet shows of the panel: the core and half an overlap around it. */
   readonly window: Rect;
-  /** What the sheet alone answers for, between its seam lines. */
+  /** What the sheet alone answers for, up to its seam lines. */
   readonly core: Rect;
-  /** False where there is nothing to align or drill. */
-  readonly isKept: boolean;
 }
 
+/** A division into sheets. */
 export interface Layout {
   readonly format: SheetFormat;
-  readonly rows: number;
-  readonly columns: number;
-  /** Row by row from the top, each from the left. */
+  /** Sheets are joined along rows, then row to row; or along columns, then column to column. */
+  readonly runs: 'rows' | 'columns';
+  /** Run by run, from the top left. */
   readonly cells: readonly Cell[];
+  /** Which holes a seam crosses, by their place in the content. */
+  readonly cut: readonly number[];
+  /** Most seams between a hole's sheet and the nearest sheet with an edge or rim line to lay it to. */
+  readonly longestChain: number;
+  /** What a plain grid from the top left corner would need. */
+  readonly plain: { readonly sheets: number; readonly cut: number };
 }
 
 /** Strip on the right of every sheet for the ruler down, mm. */
@@ -45,6 +50,8 @@ export const rightStrip = 13;
 export const bottomStrip = 30;
 /** Paper shown beyond the panel's edges, mm. */
 const bleed = 8;
+/** Smallest side of what a sheet shows of the panel, mm. */
+const smallestWindow = 60;
 /** Most sheets of one jig. */
 export const mostSheets = 2000;
 
@@ -66,22 +73,162 @@ export interface LayoutTrouble {
   readonly fix: string;
 }
 
-/** The layout with the fewest sheets among the orientations allowed; portrait where both need as many. */
+/**
+ * The best layout among rows and columns of sheets, upright and lying: the fewest holes cut, then the fewest sheets, then
+ * the shortest chains of sheets from a hole to an edge ({@link bestDivision}); never worse in these than a plain grid.
+ * Of equal ones rows before columns, portrait before landscape.
+ */
 export function chooseLayout(content: Content, sheets: Plan['sheets']): Layout | LayoutTrouble {
-  const orientations: readonly Orientation[] = sheets.orientation ? [sheets.orientation] : ['portrait', 'landscape'];
-  const formats = orientations.map((orientation) => sheetFormat(sheets.paper, orientation, sheets.margin, sheets.overlap));
-  const roomy = formats.filter(({ window }) => Math.min(window.width, window.height) >= 3 * sheets.overlap);
-  if (roomy.length === 0) {
-    return { problem: `${sheets.paper.name} with a margin of ${plainNumber(sheets.margin, 1)} mm leaves no room for a drawing between overlaps of ${plainNumber(sheets.overlap, 1)} mm`, fix: 'choose a larger paper, or a smaller margin or overlap' };
-  }
-  const few = roomy.filter((format) => gridOf(content, format).rows * gridOf(content, format).columns <= mostSheets);
-  if (few.length === 0) return { problem: `the panel would need more than ${mostSheets} sheets of ${sheets.paper.name}`, fix: 'choose a larger paper, and check the panel\'s size and units' };
-  const layouts = few.map((format) => divide(content, format));
-  return layouts.reduce((best, layout) => (keptCount(layout) < keptCount(best) ? layout : best));
+  const formats = roomyFormats(content, sheets);
+  if ('problem' in formats) return formats;
+  const plain = formats.map((format) => plainGrid(content, format));
+  const found = formats.flatMap((format) => (['rows', 'columns'] as const).map((runs) => divide(content, format, runs)));
+  const { format, runs, cells } = least([...found, ...plain], ({ cost }) => cost);
+  const usual = least(plain, ({ cells }) => cells.length);
+  return {
+    format,
+    runs,
+    cells,
+    cut: cutHoles(content, cells),
+    longestChain: longestChain(content, cells),
+    plain: { sheets: usual.cells.length, cut: cutHoles(content, usual.cells).length },
+  };
 }
 
-export function keptCount(layout: Layout): number {
-  return layout.cells.filter((cell) => cell.isKept).length;
+/** What was achieved: "6 sheets, no hole on a seam; a plain grid needs 9 and cuts 2 holes". */
+export function divisionWords({ cells, cut, plain, longestChain }: Layout): string {
+  const count = (number: number, what: string) => `${number} ${what}${number === 1 ? '' : 's'}`;
+  if (cells.length === 1) return '1 sheet, no seam';
+  const achieved = `${count(cells.length, 'sheet')}, ${cut.length === 0 ? 'no hole' : count(cut.length, 'hole')} on a seam`;
+  const grid = plain.sheets === cells.length && plain.cut === cut.length ? 'as many as a plain grid' : `a plain grid needs ${plain.sheets} and cuts ${plain.cut === 0 ? 'no hole' : count(plain.cut, 'hole')}`;
+  return `${achieved}; ${grid}${longestChain > 0 ? `; at most ${count(longestChain, 'seam')} between a hole's sheet and an edge` : ''}`;
+}
+
+/** The first of those with the least value. */
+function least<T>(choices: readonly T[], value: (choice: T) => number): T {
+  return choices.reduce((best, choice) => (value(choice) < value(best) ? choice : best));
+}
+
+/** The formats on which the panel can be drawn: with room between the overlaps, and not on thousands of sheets. */
+export function roomyFormats(content: Content, sheets: Plan['sheets']): readonly SheetFormat[] | LayoutTrouble {
+  const orientations: readonly Orientation[] = sheets.orientation ? [sheets.orientation] : ['portrait', 'landscape'];
+  const formats = orientations.map((orientation) => sheetFormat(sheets.paper, orientation, sheets.margin, sheets.overlap));
+  const { paper, margin, overlap } = sheets;
+  const most = (format: SheetFormat) => Math.min(format.window.width, format.window.height);
+  if (formats.every((format) => most(format) < smallestWindow)) {
+    return { problem: `${paper.name} with a margin of ${plainNumber(margin, 1)} mm all round leaves no room for a drawing beside the rulers`, fix: 'choose a larger paper or a smaller margin' };
+  }
+  const roomy = formats.filter((format) => most(format) >= 3 * overlap);
+  if (roomy.length === 0) {
+    return { problem: `an overlap of ${plainNumber(overlap, 1)} mm takes more than a third of what ${paper.name} with a margin of ${plainNumber(margin, 1)} mm can show (${plainNumber(Math.max(...formats.map(most)), 1)} mm)`, fix: `choose a larger paper, or an overlap of at most ${plainNumber(Math.floor(Math.max(...formats.map(most)) / 3), 1)} mm` };
+  }
+  const few = roomy.filter((format) => gridOf(content, format).rows * gridOf(content, format).columns <= mostSheets);
+  if (few.length === 0) return { problem: `the panel would need more than ${mostSheets} sheets of ${paper.name}`, fix: 'choose a larger paper, and check the panel\'s size and units' };
+  return few;
+}
+
+/** A division that may be chosen, and what it costs. */
+interface Choice extends Pick<Layout, 'format' | 'runs' | 'cells'> {
+  readonly cost: number;
+}
+
+/** The best division into runs of one kind on one format. */
+function divide(content: Content, format: SheetFormat, runs: Layout['runs']): Choice {
+  const { window, overlap } = format;
+  const isRows = runs === 'rows';
+  // Reading goes right and down; y grows upwards.
+  const turned = ({ x, y }: Point) => (isRows ? { u: x, v: -y } : { u: -y, v: x });
+  const spans = ({ left, right, bottom, top }: Rect) => {
+    const [x, y] = [{ lo: left, hi: right }, { lo: -top, hi: -bottom }];
+    return isRows ? { u: x, v: y } : { u: y, v: x };
+  };
+  const field = { lines: content.lines.map(([a, b]) => ({ from: turned(a), to: turned(b) })), holes: content.holes.map(spans) };
+  const [along, across] = isRows ? [window.width, window.height] : [window.height, window.width];
+  const room = { along: along - overlap, across: across - overlap, least: overlap, inset: overlap / 2 - bleed };
+  const { runs: found, cost } = bestDivision(field, room);
+  const half = overlap / 2;
+  const cells = found.flatMap(({ v, cells: parts }, run) =>
+    parts.map((u, place): Cell => {
+      // Where no sheet follows, the core goes on to the end of what the sheet shows.
+      const isFirst = place === 0 || (parts[place - 1] as Span).hi < u.lo - 1e-6;
+      const isLast = place === parts.length - 1 || (parts[place + 1] as Span).lo > u.hi + 1e-6;
+      const core = { u: { lo: u.lo - (isFirst ? half : 0), hi: u.hi + (isLast ? half : 0) }, v: { lo: v.lo - (run === 0 ? half : 0), hi: v.hi + (run === found.length - 1 ? half : 0) } };
+      const rect = (box: { u: Span; v: Span }): Rect => {
+        const [x, y] = isRows ? [box.u, box.v] : [box.v, box.u];
+        return { left: x.lo, right: x.hi, top: -y.lo, bottom: -y.hi };
+      };
+      const shown = { u: { lo: u.lo - half, hi: u.hi + half }, v: { lo: v.lo - half, hi: v.hi + half } };
+      return { name: isRows ? cellName(run, place) : cellName(place, run), window: rect(shown), core: rect(core) };
+    }),
+  );
+  return { format, runs, cells, cost: costNumber({ ...cost, cuts: cutHoles(content, cells).length }) };
+}
+
+/** Seams between sheets: the line that two cores share. */
+export interface Seam {
+  /** The sheet that lies underneath, and the one on top, whose edge is cut along the seam. */
+  readonly under: Cell;
+  readonly over: Cell;
+  readonly a: Point;
+  readonly b: Point;
+}
+
+/** All seams, upwards or to the right. The sheet on the right or below lies on top. */
+export function seamsOf({ cells }: Pick<Layout, 'cells'>): Seam[] {
+  const near = 1e-6;
+  const index = boxIndex(cells.map(({ core }) => core));
+  return cells.flatMap((under): Seam[] => {
+    const { left, right, bottom, top } = under.core;
+    const beside = index({ left: right, right, bottom, top }).map((at) => cells[at] as Cell).filter((cell) => Math.abs(cell.core.left - right) < near);
+    const below = index({ left, right, bottom, top: bottom }).map((at) => cells[at] as Cell).filter((cell) => Math.abs(cell.core.top - bottom) < near);
+    return [
+      ...beside.map((over) => ({ under, over, a: { x: right, y: Math.max(bottom, over.core.bottom) }, b: { x: right, y: Math.min(top, over.core.top) } })),
+      ...below.map((over) => ({ under, over, a: { x: Math.max(left, over.core.left), y: bottom }, b: { x: Math.min(right, over.core.right), y: bottom } })),
+    ].filter(({ a, b }) => b.x - a.x + b.y - a.y > 1);
+  });
+}
+
+/** Which holes a seam crosses. */
+function cutHoles({ holes }: Content, cells: readonly Cell[]): number[] {
+  const index = boxIndex(holes);
+  const crossed = seamsOf({ cells }).flatMap(({ a, b }) =>
+    index({ left: a.x, right: b.x, bottom: a.y, top: b.y }).filter((at) => {
+      const hole = holes[at] as Rect;
+      return a.x === b.x ? hole.left < a.x - 1e-6 && hole.right > a.x + 1e-6 : hole.bottom < a.y - 1e-6 && hole.top > a.y + 1e-6;
+    }),
+  );
+  return [...new Set(crossed)].sort((a, b) => a - b);
+}
+
+/** Most seams between a sheet with a hole's centre and the nearest sheet with a line; infinite where none can be reached. */
+function longestChain({ lines, holes }: Content, cells: readonly Cell[]): number {
+  const index = new Map(cells.map((cell, at) => [cell, at]));
+  const beside = cells.map((): number[] => []);
+  for (const { under, over } of seamsOf({ cells })) {
+    const [a, b] = [index.get(under) as number, index.get(over) as number];
+    beside[a]?.push(b);
+    beside[b]?.push(a);
+  }
+  const steps = cells.map(({ core }) => (lines.some(([a, b]) => clipSegment(a, b, core)) ? 0 : Infinity));
+  const queue = [...steps.keys()].filter((at) => steps[at] === 0);
+  for (const at of queue) {
+    for (const next of beside[at] as number[]) {
+      if (steps[next] !== Infinity) continue;
+      steps[next] = (steps[at] as number) + 1;
+      queue.push(next);
+    }
+  }
+  const find = cellFinder(cells);
+  return holes.reduce((most, hole) => Math.max(most, steps[index.get(find(hole) as Cell) ?? -1] ?? Infinity), 0);
+}
+
+/** Finds the cell whose core holds a box's middle. */
+export function cellFinder(cells: readonly Cell[]): (box: Rect) => Cell | undefined {
+  const index = boxIndex(cells.map(({ core }) => core));
+  return (box) => {
+    const [x, y] = [(box.left + box.right) / 2, (box.bottom + box.top) / 2];
+    return cells[index({ left: x, right: x, bottom: y, top: y }).sort((a, b) => a - b)[0] ?? -1];
+  };
 }
 
 /** Rows and columns of a plain grid that covers the panel and a little paper around it. */
@@ -90,29 +237,33 @@ function gridOf({ bounds }: Content, { window, overlap }: SheetFormat): { rows: 
   return { columns: count(bounds.right - bounds.left, window.width), rows: count(bounds.top - bounds.bottom, window.height) };
 }
 
-/** Divides the panel by a plain grid from its top left corner, and leaves out cells with nothing to align or drill. */
-export function divide(content: Content, format: SheetFormat): Layout {
+/** A plain grid of full sheets from the panel's top left corner, without those that show nothing: the yardstick. */
+function plainGrid(content: Content, format: SheetFormat): Choice {
   const { window, overlap } = format;
   const { rows, columns } = gridOf(content, format);
   const [stepX, stepY] = [window.width - overlap, window.height - overlap];
   const [startX, startY] = [content.bounds.left - bleed, content.bounds.top + bleed];
-  const cells: Cell[] = [];
-  for (let row = 0; row < rows; row += 1) {
-    for (let column = 0; column < columns; column += 1) {
-      const left = startX + column * stepX;
-      const top = startY - row * stepY;
-      const seen = { left, right: left + window.width, top, bottom: top - window.height };
-      const core = {
-        left: column === 0 ? seen.left : seen.left + overlap / 2,
-        right: column === columns - 1 ? seen.right : seen.right - overlap / 2,
-        top: row === 0 ? seen.top : seen.top - overlap / 2,
-        bottom: row === rows - 1 ? seen.bottom : seen.bottom + overlap / 2,
-      };
-      cells.push({ name: cellName(row, column), row, column, window: seen, core, isKept: false });
-    }
-  }
-  const kept = keptCells(content, cells, rows, columns);
-  return { format, rows, columns, cells: cells.map((cell, index) => ({ ...cell, isKept: kept[index] ?? false })) };
+  const places = Array.from({ length: rows * columns }, (_, index): Cell & Place => {
+    const [row, column] = [Math.floor(index / columns), index % columns];
+    const [left, top] = [startX + column * stepX, startY - row * stepY];
+    const shown = { left, right: left + window.width, top, bottom: top - window.height };
+    const core = {
+      left: column === 0 ? shown.left : shown.left + overlap / 2,
+      right: column === columns - 1 ? shown.right : shown.right - overlap / 2,
+      top: row === 0 ? shown.top : shown.top - overlap / 2,
+      bottom: row === rows - 1 ? shown.bottom : shown.bottom + overlap / 2,
+    };
+    return { name: cellName(row, column), row, column, window: shown, core };
+  });
+  const kept = keptPlaces(content, places, rows, columns);
+  const cells = places.filter((_, index) => kept[index]).map(({ name, window, core }) => ({ name, window, core }));
+  // It serves where it cuts fewer holes or needs fewer sheets; what else it costs is not weighed.
+  return { format, runs: 'rows', cells, cost: costNumber({ cuts: cutHoles(content, cells).length, sheets: cells.length, lines: 999, chain: 0 }) };
+}
+
+interface Place {
+  readonly row: number;
+  readonly column: number;
 }
 
 /** A1, A2, … B1 … Z9, AA1. */
@@ -123,7 +274,7 @@ export function cellName(row: number, column: number): string {
 }
 
 /** Cells with a line or a hole, and where a hole would else stand alone, the cells on the shortest straight way to a line. */
-function keptCells(content: Content, cells: readonly Cell[], rows: number, columns: number): boolean[] {
+function keptPlaces(content: Content, cells: readonly (Cell & Place)[], rows: number, columns: number): boolean[] {
   const kept = cells.map(({ core }) => content.lines.some(([a, b]) => clipSegment(a, b, core) !== undefined));
   const reached = [...kept];
   for (const [index, cell] of cells.entries()) {
@@ -164,4 +315,13 @@ export function contentOf(plan: Plan): Content {
   const ring = (points: readonly Point[]) => points.map((point, index) => [toFace(point), toFace(points[(index + 1) % points.length] as Point)] as const);
   const lines = [...ring(plan.panel.outline), ...ring(plan.rimLine ?? [])];
   return { bounds: boxOf(lines.flat()), lines, holes: plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole))) };
+}
+
+/** Finds boxes by place. */
+export function boxIndex(boxes: readonly Rect[]): (box: Rect) => number[] {
+  if (boxes.length === 0) return () => [];
+  const index = new Flatbush(boxes.length);
+  for (const box of boxes) index.add(box.left, box.bottom, box.right, box.top);
+  index.finish();
+  return ({ left, bottom, right, top }) => index.search(left, bottom, right, top);
 }

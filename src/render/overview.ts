@@ -22,7 +22,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
     return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
   });
-  const sheets = layout.cells.filter((cell) => cell.isKept).flatMap((cell): Mark[] => {
+  const sheets = layout.cells.flatMap((cell): Mark[] => {
     const core = boxOf([placeFace({ x: Math.max(cell.core.left, bounds.left), y: Math.max(cell.core.bottom, bounds.bottom) }), placeFace({ x: Math.min(cell.core.right, bounds.right), y: Math.min(cell.core.top, bounds.top) })]);
     const isRoomy = core.right - core.left > 8 && core.top - core.bottom > 6;
     const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.6 });

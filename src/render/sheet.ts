@@ -1,10 +1,9 @@
-import Flatbush from 'flatbush';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { printWords } from '../trade/cautions.ts';
 import { formatLength } from '../trade/units.ts';
-import { markShares, seamsOf, type Seam } from './draw.ts';
-import { bottomStrip, keptCount, type Cell, type Layout, type SheetFormat } from './layout.ts';
-import { grown, line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
+import { markShares } from './draw.ts';
+import { bottomStrip, boxIndex, seamsOf, type Cell, type Layout, type Seam, type SheetFormat } from './layout.ts';
+import { boxOf, grown, line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
 import { wrap, type Typesetter } from './type.ts';
 
 /** Marks that are drawn together: moved by `shift`, and cut at `clip` (in page mm) where given. */
@@ -47,32 +46,29 @@ const pens = {
   frame: { width: 0.1, gray: 0.75 },
   seam: { width: 0.15, gray: 0.3, dashes: [6, 1.5, 1, 1.5] },
   map: { width: 0.1, gray: 0.3 },
-  leftOut: { width: 0.1, gray: 0.7 },
   draft: { width: 1, gray: 0.6 },
 } as const satisfies Record<string, Pen>;
 
-/** The pages of all kept sheets, row by row: windows on the jig, with rulers, title block and seams. */
+/** The pages of all sheets, run by run: windows on the jig, with rulers, title block and seams. */
 export function sheetPages(jig: readonly Mark[], layout: Layout, words: SheetWords, setter: Typesetter): Page[] {
   const { format } = layout;
   const shown = windowSearch(jig);
   const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout), ...commonWords(layout, words, setter)], shift: noShift };
   const seams = seamsByCell(layout);
-  return layout.cells
-    .filter((cell) => cell.isKept)
-    .map((cell, index) => {
-      const shift = windowShift(cell, format);
-      const frame = windowOnPaper(format);
-      const own = seams.get(cell) ?? [];
-      const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell.window)], shift, clip: frame };
-      const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, setter)], shift: noShift };
-      const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
-      return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
-    });
+  return layout.cells.map((cell, index) => {
+    const shift = windowShift(cell, format);
+    const frame = windowOnPaper(cell, format);
+    const own = seams.get(cell) ?? [];
+    const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell.window)], shift, clip: frame };
+    const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, setter)], shift: noShift };
+    const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
+    return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
+  });
 }
 
-/** Where the window lies on the paper, mm. */
-export function windowOnPaper({ height, margin, window }: SheetFormat): Rect {
-  return { left: margin, right: margin + window.width, top: height - margin, bottom: height - margin - window.height };
+/** Where the cell's window lies on the paper: in the upper left corner of what may be printed, mm. */
+export function windowOnPaper({ window }: Cell, { height, margin }: SheetFormat): Rect {
+  return { left: margin, right: margin + window.right - window.left, top: height - margin, bottom: height - margin - (window.top - window.bottom) };
 }
 
 /** What moves a point of the drilled face to its place on the cell's paper. */
@@ -82,13 +78,8 @@ export function windowShift(cell: Cell, format: SheetFormat): Point {
 
 /** Finds the marks that a window shows, in drawing order. */
 function windowSearch(marks: readonly Mark[]): (window: Rect) => Mark[] {
-  const index = new Flatbush(marks.length);
-  for (const mark of marks) {
-    const box = markBounds(mark);
-    index.add(box.left, box.bottom, box.right, box.top);
-  }
-  index.finish();
-  return (window) => index.search(window.left, window.bottom, window.right, window.top).sort((a, b) => a - b).map((at) => marks[at] as Mark);
+  const find = boxIndex(marks.map(markBounds));
+  return (window) => find(window).sort((a, b) => a - b).map((at) => marks[at] as Mark);
 }
 
 function seamsByCell(layout: Layout): Map<Cell, Seam[]> {
@@ -105,9 +96,10 @@ function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark
     const isOver = cell === over;
     const isUpright = a.x === b.x;
     const strip = isUpright ? Math.abs((isOver ? cell.window.left : cell.window.right) - a.x) : Math.abs((isOver ? cell.window.top : cell.window.bottom) - a.y);
-    const words = isOver ? `cut along this line; ${cell.name} lies on ${under.name}` : `${over.name} lies on here, its cut edge along this line`;
+    const forms = isOver ? [`cut along this line; ${cell.name} lies on ${under.name}`, `cut; lies on ${under.name}`] : [`${over.name} lies on here, its cut edge along this line`, `${over.name} lies on here`];
     const size = Math.min(2.4, strip * 0.4);
     const length = Math.hypot(b.x - a.x, b.y - a.y);
+    const words = forms.find((form) => setter.width(form) * size <= length * 0.6) ?? '';
     // Between two alignment marks.
     const share = markShares(length).length === 3 ? 0.31 : 0.5;
     const middle = { x: a.x + share * (b.x - a.x), y: a.y + share * (b.y - a.y) };
@@ -115,9 +107,8 @@ function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark
     const at = isUpright
       ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y }
       : { x: middle.x, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
-    const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3, most: length * 0.6 });
-    const box = markBounds(note);
-    return [line('seam', a, b, pens.seam), rectPath('seam', box, null, 1), note];
+    const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
+    return [line('seam', a, b, pens.seam), ...(words ? [rectPath('seam', markBounds(note), null, 1), note] : [])];
   });
 }
 
@@ -189,42 +180,37 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
 /** The sheet's name and number, its neighbours, and itself on the map. */
 function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, setter: Typesetter): Mark[] {
   const { format } = layout;
-  const { bottom, top, left } = blockParts(format);
-  const square = mapSquare(cell, layout);
+  const { top, left } = blockParts(format);
+  const square = mapPlaces(layout, blockParts(format).map)(cell);
+  const joins = wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
     text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: 9, weight: 'bold', most: 22 }),
-    text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${keptCount(layout)}`, { size: 2.3, most: 23 }),
-    text(setter, 'sheet', { x: left, y: bottom + 0.9 }, neighbourWords(cell, seams), { size: 2.3, most: 23 }),
+    text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
+    ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
     rectPath('sheet', square, pens.map, 0),
   ];
 }
 
 function neighbourWords(cell: Cell, seams: readonly Seam[]): string {
-  const names = seams.map((seam) => (seam.under === cell ? seam.over : seam.under).name);
+  const names = [...new Set(seams.map((seam) => (seam.under === cell ? seam.over : seam.under).name))];
   return names.length > 0 ? `joins ${names.join(', ')}` : 'stands alone';
 }
 
-/** The map of all sheets: outlined where there is a sheet, crossed out where one is left out. */
+/** The map of all sheets. */
 function mapFrame(layout: Layout): Mark[] {
-  return layout.cells.flatMap((cell) => {
-    const square = mapSquare(cell, layout);
-    if (cell.isKept) return [rectPath('sheet', square, pens.map)];
-    return [rectPath('sheet', square, pens.leftOut), line('sheet', { x: square.left, y: square.bottom }, { x: square.right, y: square.top }, pens.leftOut)];
-  });
+  const place = mapPlaces(layout, blockParts(layout.format).map);
+  return layout.cells.map((cell) => rectPath('sheet', place(cell), pens.map));
 }
 
-function mapSquare(cell: Cell, layout: Layout): Rect {
-  return mapPlace(cell, layout, blockParts(layout.format).map);
-}
-
-/** The place of a cell on a map of the layout that fits a box, its right upper corner kept. */
-export function mapPlace(cell: Cell, { rows, columns, format }: Layout, box: Rect): Rect {
-  const scale = Math.min((box.right - box.left) / (columns * format.window.width), (box.top - box.bottom) / (rows * format.window.height));
-  const [width, height] = [format.window.width * scale, format.window.height * scale];
-  const left = box.right - columns * width + cell.column * width;
-  const top = box.top - cell.row * height;
-  const gap = Math.min(0.3, width * 0.08);
-  return { left: left + gap, right: left + width - gap, top: top - gap, bottom: top - height + gap };
+/** Places of cells on a map of the layout that fits a box, its right upper corner kept. */
+export function mapPlaces({ cells }: Layout, box: Rect): (cell: Cell) => Rect {
+  const all = boxOf(cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]));
+  const scale = Math.min((box.right - box.left) / (all.right - all.left), (box.top - box.bottom) / (all.top - all.bottom));
+  return ({ core }) => {
+    const gap = Math.min(0.3, (core.right - core.left) * scale * 0.08);
+    const at = (x: number, y: number) => ({ x: box.right + (x - all.right) * scale, y: box.top + (y - all.top) * scale });
+    return grown(boxOf([at(core.left, core.bottom), at(core.right, core.top)]), -gap);
+  };
 }
 
 /** DRAFT, DO NOT DRILL, slantwise, and two strokes through the window. */

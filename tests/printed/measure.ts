@@ -441,17 +441,23 @@ function rulerOf(ticks: readonly (readonly [number, number, number, number])[]):
 
 /** Where a point of the panel (seen from outside) is expected on a sheet's page: only a hint for the search. */
 export function expectedOn({ plan, jig }: Printed, sheet: string, { x, y }: Point): Point {
-  const cell = jig.layout.cells.find(({ name }) => name === sheet);
-  if (!cell) throw new Error(`there is no sheet ${sheet}`);
+  const cell = cellOf(jig, sheet);
   const { margin, height } = jig.layout.format;
   const seen = plan.face === 'outside' ? x : plan.bounds.left + plan.bounds.right - x;
   return { x: margin + seen - cell.window.left, y: height - margin - (cell.window.top - y) };
 }
 
+function cellOf(jig: Jig, sheet: string) {
+  const cell = jig.layout.cells.find(({ name }) => name === sheet);
+  if (!cell) throw new Error(`there is no sheet ${sheet}`);
+  return cell;
+}
+
 /** The part of a sheet's page that shows the panel. */
-export function windowOf({ jig }: Printed): Rect {
-  const { margin, height, window } = jig.layout.format;
-  return { left: margin, right: margin + window.width, top: height - margin, bottom: height - margin - window.height };
+export function windowOf({ jig }: Printed, sheet: string): Rect {
+  const { margin, height } = jig.layout.format;
+  const { left, right, bottom, top } = cellOf(jig, sheet).window;
+  return { left: margin, right: margin + right - left, top: height - margin, bottom: height - margin - (top - bottom) };
 }
 
 export function around({ x, y }: Point, by: number): Rect {

@@ -1,0 +1,369 @@
+/**
+ * The search for the best division into sheets, in one system for both ways of running: u along a run of sheets, v across
+ * the runs, both growing as one reads. Lengths in mm. Knows nothing of paper or holes by name.
+ */
+
+export interface Span {
+  readonly lo: number;
+  readonly hi: number;
+}
+
+export interface Box {
+  readonly u: Span;
+  readonly v: Span;
+}
+
+/** A straight line that sheets are laid to. */
+export interface Stretch {
+  readonly from: { readonly u: number; readonly v: number };
+  readonly to: { readonly u: number; readonly v: number };
+}
+
+export interface Field {
+  readonly lines: readonly Stretch[];
+  /** What no seam should cut: circles with their ticks. */
+  readonly holes: readonly Box[];
+}
+
+export interface Room {
+  /** Largest core along a run and across it: the window less one overlap. */
+  readonly along: number;
+  readonly across: number;
+  /** Smallest core: one overlap, so that the strips of two seams do not meet. */
+  readonly least: number;
+  /** How far a first core may start inside the line it shows (negative: outside). */
+  readonly inset: number;
+}
+
+export interface Run {
+  readonly v: Span;
+  /** Sheets along the run; a space between two is a gap with nothing on it. */
+  readonly cells: readonly Span[];
+}
+
+/** What a division costs; compared in this order. */
+export interface Cost {
+  /** Times that a seam cuts a hole. */
+  readonly cuts: number;
+  readonly sheets: number;
+  /** Times that a seam lies within {@link lineRoom} of a line that runs along it. */
+  readonly lines: number;
+  /** Sum over the holes of the seams to the nearer end of their run, and of the seams to the nearer of the first and last run. */
+  readonly chain: number;
+}
+
+export interface Division {
+  readonly runs: readonly Run[];
+  readonly cost: Cost;
+}
+
+/** A seam this near to a parallel edge or rim line is hard to tell from it, mm (our choice). */
+const lineRoom = 3;
+
+/** One number in place of a {@link Cost}: each part outweighs all that follow it, up to 900 cuts, 9,999 sheets, 999 lines. */
+const weights = { cut: 1e13, sheet: 1e9, line: 1e6 } as const;
+
+export function costNumber({ cuts, sheets, lines, chain }: Cost): number {
+  return cuts * weights.cut + sheets * weights.sheet + lines * weights.line + chain;
+}
+
+function costOf(number: number): Cost {
+  const take = (weight: number, rest: number) => [Math.floor(rest / weight), rest % weight] as const;
+  const [cuts, first] = take(weights.cut, number);
+  const [sheets, second] = take(weights.sheet, first);
+  const [lines, chain] = take(weights.line, second);
+  return { cuts, sheets, lines, chain };
+}
+
+/** With more stops than this in reach of a seam, only the furthest for each number of cuts are weighed. */
+const mostStops = 24;
+/** With more holes than this, the runs are placed before they are divided, not together with their division. */
+const mostTogether = 120;
+
+/**
+ * The best division of a field into runs of sheets, each run with seams of its own (as bricks are laid): first the fewest
+ * cuts, then the fewest sheets, then the fewest lines along seams, then the shortest chains. Sheets are laid wherever
+ * there is a line or a hole; between two places where a run meets a line it may have one gap, so every hole's sheet is
+ * joined along its run to a sheet with a line.
+ *
+ * Exact for fields whose lines run along u or v and at most {@link mostTogether} holes, {@link mostStops} in reach of a
+ * seam: any division can be changed, without new cuts, sheets or longer chains, so that every seam is pushed onwards
+ * until it meets a hole or a line, or is as far from the one before it (or as near to the one after) as it may be;
+ * dynamic programming weighs all of those. With slanted lines the sheets that a run needs also change between these
+ * stops, so it is exact only among them. With more stops or holes it stays exact in the cuts of the seams between runs,
+ * and in cuts and sheets of each run by itself.
+ */
+export function bestDivision(field: Field, room: Room): Division {
+  const { holes } = field;
+  const start = Math.min(...field.lines.map(({ from, to }) => Math.min(from.v, to.v))) + room.inset;
+  const end = Math.max(...field.lines.map(({ from, to }) => Math.max(from.v, to.v))) - room.inset;
+  const levels = field.lines.filter(({ from, to }) => runsAlong(from.v - to.v, from.u - to.u)).map(({ from }) => from.v);
+  const seamCost = seamCosts(holes.map(({ v }) => v), levels, start, end);
+  const divideRun = runDivider(field, room, { lo: start, hi: end });
+  const runCost = holes.length <= mostTogether ? (v: Span) => divideRun(v).cost : () => weights.sheet;
+  const across = { start, end, most: room.across, least: room.least, seamCost, cellCost: (from: number, to: number) => runCost({ lo: from, hi: to }), content: null };
+  const found = bestChain(across);
+  const settled = (chain: readonly Span[]) => {
+    const divided = chain.map((v) => divideRun(v));
+    const seams = chain.slice(0, -1).reduce((sum, { hi }) => sum + seamCost.at(hi), 0);
+    return { runs: chain.map((v, index) => ({ v, cells: divided[index]?.cells ?? [] })), cost: divided.reduce((sum, { cost }) => sum + cost, seams) };
+  };
+  const [tight, eased] = [settled(found.cells), settled(ease(found.cells, across))];
+  const best = eased.cost <= tight.cost ? eased : tight;
+  return { runs: best.runs, cost: costOf(best.cost) };
+}
+
+/** Whether a line goes along a way within a millimetre, and is long enough to be taken for a seam. */
+function runsAlong(aside: number, along: number): boolean {
+  return Math.abs(aside) < 1 && Math.abs(along) > 10;
+}
+
+interface Divided {
+  readonly cells: readonly Span[];
+  readonly cost: number;
+}
+
+/** Divides runs of a field; runs with the same holes and lines on them are divided once. */
+function runDivider({ lines, holes }: Field, room: Room, whole: Span): (v: Span) => Divided {
+  const known = new Map<string, Divided>();
+  return (given) => {
+    // The first and the last run show all that lies beyond them.
+    const v = { lo: given.lo <= whole.lo ? -Infinity : given.lo, hi: given.hi >= whole.hi ? Infinity : given.hi };
+    const within = holes.map((box, index) => ({ box, index })).filter(({ box }) => box.v.lo < v.hi && box.v.hi > v.lo);
+    const pieces = lines.flatMap((line) => pieceWithin(line, v));
+    const key = `${within.map(({ index }) => index).join()};${pieces.map(({ lo, hi, isAcross }) => `${Math.round(lo * 1e4)} ${Math.round(hi * 1e4)} ${isAcross}`).join()}`;
+    const earlier = known.get(key);
+    if (earlier) return earlier;
+    const divided = divideRun(within.map(({ box }) => box.u), pieces, room);
+    known.set(key, divided);
+    return divided;
+  };
+}
+
+interface Piece extends Span {
+  /** Whether it goes across the run, as seams in it do. */
+  readonly isAcross: boolean;
+}
+
+/** The part of a line on a run, as a span along it. */
+function pieceWithin({ from, to }: Stretch, v: Span): Piece[] {
+  const [low, high] = from.v <= to.v ? [from, to] : [to, from];
+  if (low.v > v.hi || high.v < v.lo) return [];
+  const at = (level: number) => (high.v === low.v ? low.u : low.u + ((level - low.v) / (high.v - low.v)) * (high.u - low.u));
+  const ends = high.v === low.v ? [low.u, high.u] : [at(Math.max(low.v, v.lo)), at(Math.min(high.v, v.hi))];
+  const [lo, hi] = [Math.min(...ends), Math.max(...ends)];
+  return [{ lo, hi, isAcross: runsAlong(hi - lo, Math.min(high.v, v.hi) - Math.max(low.v, v.lo)) }];
+}
+
+function divideRun(holes: readonly Span[], pieces: readonly Piece[], room: Room): Divided {
+  const lines = merged(pieces);
+  const [first, last] = [lines[0], lines[lines.length - 1]];
+  if (!first || !last) return { cells: [], cost: 0 };
+  const [start, end] = [first.lo + room.inset, last.hi - room.inset];
+  const seamCost = seamCosts(holes, pieces.filter(({ isAcross }) => isAcross).map(({ lo, hi }) => (lo + hi) / 2), start, end);
+  const problem = { start, end, most: room.along, least: room.least, seamCost, cellCost: () => weights.sheet, content: { lines, all: merged([...lines, ...holes]) } };
+  const { cells, cost } = bestChain(problem);
+  return { cells: ease(cells, problem), cost };
+}
+
+/** Overlapping and touching spans as one, in order. */
+function merged(spans: readonly Span[]): Span[] {
+  const result: { lo: number; hi: number }[] = [];
+  for (const { lo, hi } of [...spans].sort((a, b) => a.lo - b.lo)) {
+    const last = result[result.length - 1];
+    if (last && lo <= last.hi) last.hi = Math.max(last.hi, hi);
+    else result.push({ lo, hi });
+  }
+  return result;
+}
+
+interface SeamCost {
+  at(place: number): number;
+  cutsAt(place: number): number;
+  /** Places that a seam pushed onwards stops at, in order. */
+  readonly stops: readonly number[];
+  /** All places where the cost changes, in order. */
+  readonly events: readonly number[];
+}
+
+const slack = 1e-7;
+
+/** What a seam costs by its place: holes that it cuts, lines that it lies on, holes whose chain it is a part of. */
+function seamCosts(holes: readonly Span[], lines: readonly number[], start: number, end: number): SeamCost {
+  const middle = (start + end) / 2;
+  const inOrder = (values: readonly number[]) => [...values].sort((a, b) => a - b);
+  const [lows, highs] = [inOrder(holes.map(({ lo }) => lo)), inOrder(holes.map(({ hi }) => hi))];
+  const isEarly = ({ lo, hi }: Span) => (lo + hi) / 2 < middle;
+  const earlyLows = inOrder(holes.filter(isEarly).map(({ lo }) => lo));
+  const lateHighs = inOrder(holes.filter((hole) => !isEarly(hole)).map(({ hi }) => hi));
+  const [lineLows, lineHighs] = [inOrder(lines.map((at) => at - lineRoom)), inOrder(lines.map((at) => at + lineRoom))];
+  const across = (from: readonly number[], to: readonly number[], place: number) => countUpTo(from, place - slack) - countUpTo(to, place + slack);
+  const cutsAt = (place: number) => Math.max(0, across(lows, highs, place));
+  return {
+    cutsAt,
+    at: (place) => cutsAt(place) * weights.cut + Math.max(0, across(lineLows, lineHighs, place)) * weights.line + (earlyLows.length - countUpTo(earlyLows, place - slack)) + countUpTo(lateHighs, place + slack),
+    stops: unique(inOrder([...lows, ...lineLows])),
+    events: unique(inOrder([...lows, ...highs, ...lineLows, ...lineHighs])),
+  };
+}
+
+/** How many of the values, in order, are at most a limit. */
+function countUpTo(values: readonly number[], limit: number): number {
+  let [low, high] = [0, values.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((values[middle] as number) <= limit) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+function unique(values: readonly number[]): number[] {
+  return values.filter((value, index) => index === 0 || value - (values[index - 1] as number) > slack);
+}
+
+interface ChainProblem {
+  readonly start: number;
+  readonly end: number;
+  /** Largest and smallest length of a cell. */
+  readonly most: number;
+  readonly least: number;
+  readonly seamCost: SeamCost;
+  cellCost(from: number, to: number): number;
+  /** Lines and all that must be on paper, where gaps are allowed. */
+  readonly content: { readonly lines: readonly Span[]; readonly all: readonly Span[] } | null;
+}
+
+/** The cheapest cells from start to end, by dynamic programming over the stops of {@link bestDivision}. */
+function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: number } {
+  const { start, end, most, least, seamCost, cellCost, content } = problem;
+  const stops = unique([...seamCost.stops.flatMap((stop) => [stop - least, stop]), end - least].sort((a, b) => a - b));
+  interface State {
+    readonly cost: number;
+    readonly cell: Span | null;
+    readonly next: State | null;
+  }
+  const done: State = { cost: 0, cell: null, next: null };
+  const known = new Map<string, State>();
+
+  /** @param hasGap whether the run has a gap since it last met a line */
+  const from = (place: number, hasGap: boolean): State => {
+    const key = `${Math.round(place * 1e6)}${hasGap}`;
+    const earlier = known.get(key);
+    if (earlier) return earlier;
+    let best: State = { cost: Infinity, cell: null, next: null };
+    const weigh = (to: number, rest: State, seam: number) => {
+      const cost = cellCost(place, to) + seam + rest.cost;
+      if (cost < best.cost) best = { cost, cell: { lo: place, hi: to }, next: rest };
+    };
+    if (end - place <= most + slack) weigh(Math.max(end, place), done, 0);
+    for (const to of stopsInReach(stops, place, problem)) {
+      weigh(to, from(to, hasGap && !meetsLine(content, place, to)), seamCost.at(to));
+    }
+    for (const { to, next } of gapsInReach(content, place, most, hasGap)) weigh(to, from(next, true), 0);
+    known.set(key, best);
+    return best;
+  };
+
+  const first = from(start, false);
+  const cells: Span[] = [];
+  for (let state: State | null = first; state?.cell; state = state.next) cells.push(state.cell);
+  return { cells, cost: first.cost };
+}
+
+/** Places for the next seam, the furthest last. */
+function stopsInReach(stops: readonly number[], place: number, { end, most, least, seamCost }: ChainProblem): number[] {
+  const [near, far] = [place + least, Math.min(place + most, end - least)];
+  if (far < near - slack) return [];
+  const within = stops.slice(countUpTo(stops, near - slack), countUpTo(stops, far + slack));
+  if (within.length === 0 || far - (within[within.length - 1] as number) > slack) within.push(far);
+  if (within.length <= mostStops) return within;
+  const kept: number[] = [];
+  let fewest = Infinity;
+  for (const stop of within.reverse()) {
+    const cuts = seamCost.cutsAt(stop);
+    if (cuts >= fewest) continue;
+    fewest = cuts;
+    kept.push(stop);
+  }
+  return kept.slice(-mostStops).reverse();
+}
+
+function meetsLine(content: ChainProblem['content'], from: number, to: number): boolean {
+  return content !== null && content.lines.some(({ lo, hi }) => lo <= to && hi >= from);
+}
+
+/** Ways to end a cell at a gap, and where the run goes on behind it. */
+function gapsInReach(content: ChainProblem['content'], place: number, most: number, hasGap: boolean): { to: number; next: number }[] {
+  if (!content) return [];
+  return content.all.slice(0, -1).flatMap(({ hi }, index) => {
+    const next = (content.all[index + 1] as Span).lo;
+    const to = Math.min(place + most, next);
+    if (hi > place + most + slack || next <= place + slack || next - to < slack) return [];
+    return hasGap && !meetsLine(content, place, to) ? [] : [{ to, next }];
+  });
+}
+
+/**
+ * Moves every seam into the middle of the room it has at the same cost, and lets sheets beside a gap use all of their
+ * paper. Each chain of sheets is a system of difference constraints: its bounds are tightened until they hold together.
+ */
+function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
+  const { most, least, seamCost, content } = problem;
+  const chains: Span[][] = [];
+  for (const cell of cells) {
+    const last = chains[chains.length - 1];
+    if (last && cell.lo - (last[last.length - 1] as Span).hi < slack) last.push(cell);
+    else chains.push([cell]);
+  }
+  const eased = chains.map((chain) => {
+    const [first, last] = [chain[0] as Span, chain[chain.length - 1] as Span];
+    const seams = chain.slice(0, -1).map(({ hi }) => hi);
+    const isBeforeGap = chain !== chains[chains.length - 1];
+    const covered = isBeforeGap ? Math.max(first.lo, ...(content?.all ?? []).filter(({ lo }) => lo < last.hi - slack).map(({ hi }) => hi)) : last.hi;
+    const bounds = seams.map((seam) => {
+      const { events } = seamCost;
+      const above = countUpTo(events, seam - slack);
+      return { lo: events[above - 1] ?? -Infinity, hi: events[above] ?? Infinity };
+    });
+    const places = [...seams];
+    for (const index of seams.keys()) {
+      tighten(bounds, first.lo, covered, most, isBeforeGap ? 0 : least, least);
+      const room = bounds[index] as { lo: number; hi: number };
+      const place = room.lo <= room.hi ? (room.lo + room.hi) / 2 : (seams[index] as number);
+      places[index] = place;
+      bounds[index] = { lo: place, hi: place };
+    }
+    const ends = [first.lo, ...places, isBeforeGap ? Math.max(covered, (places[places.length - 1] ?? first.lo) + least) : last.hi];
+    return ends.slice(1).map((hi, index) => ({ lo: ends[index] as number, hi }));
+  });
+  // Beside a gap.
+  eased.forEach((chain, index) => {
+    const after = eased[index + 1];
+    const [last, next] = [chain[chain.length - 1], after?.[0]];
+    if (!after || !last || !next) return;
+    const middle = (last.hi + next.lo) / 2;
+    const [reach, start] = [last.lo + most, next.hi - most];
+    const doMeet = reach >= start;
+    chain[chain.length - 1] = { lo: last.lo, hi: Math.max(last.hi, doMeet ? Math.min(reach, Math.max(middle, start)) : reach) };
+    after[0] = { lo: Math.min(next.lo, doMeet ? (chain[chain.length - 1] as Span).hi : start), hi: next.hi };
+  });
+  return eased.flat();
+}
+
+/** Tightens bounds of seams until all can hold together: cells between them at least `least` and at most `most` long. */
+function tighten(bounds: { lo: number; hi: number }[], start: number, end: number, most: number, leastLast: number, least: number): void {
+  for (let isChanged = true, rounds = 0; isChanged && rounds < 100; rounds += 1) {
+    isChanged = false;
+    bounds.forEach((bound, index) => {
+      const before = bounds[index - 1] ?? { lo: start, hi: start };
+      const isLast = index === bounds.length - 1;
+      const after = bounds[index + 1] ?? { lo: end, hi: end };
+      const lo = Math.max(bound.lo, before.lo + least, after.lo - most);
+      const hi = Math.min(bound.hi, before.hi + most, after.hi - (isLast ? leastLast : least));
+      if (lo > bound.lo + slack || hi < bound.hi - slack) isChanged = true;
+      bound.lo = lo;
+      bound.hi = hi;
+    });
+  }
+}
