@@ -1,6 +1,7 @@
 import type { Plan } from './plan/plan.ts';
 import { drawJig, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
+import { faceWords, orientationOf } from './render/guides.ts';
 import { chooseLayout, contentOf, type Layout, type LayoutTrouble } from './render/layout.ts';
 import { writePdf } from './render/pdf.ts';
 import { sheetPages, type Page } from './render/sheet.ts';
@@ -32,7 +33,8 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, isDraft 
   if ('problem' in layout) return layout;
   const refused = [...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name);
   const options: DrawOptions = { withoutCircle: new Set(refused) };
-  const words = { title: plan.title, face: plan.face, panel: panelWords(plan), fingerprint: report.fingerprint, isDraft };
+  const orientation = orientationOf(plan, layout);
+  const words = { title: plan.title, face: plan.face, lies: faceWords(plan, orientation), orientation, printer: '', panel: panelWords(plan), fingerprint: report.fingerprint, isDraft };
   const sheets = sheetPages(drawJig(plan, layout, setter, options), layout, words, setter);
   const front = frontPages(
     plan,

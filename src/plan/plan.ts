@@ -43,7 +43,14 @@ export interface Plan {
   readonly rimLine: readonly Point[] | null;
   readonly jointLine: readonly Point[] | null;
   readonly holes: readonly PlannedHole[];
-  readonly sheets: { readonly paper: Paper; readonly overlap: number; readonly margin: number; readonly orientation: 'portrait' | 'landscape' | undefined };
+  readonly sheets: {
+    readonly paper: Paper;
+    readonly overlap: number;
+    readonly margin: number;
+    readonly orientation: 'portrait' | 'landscape' | undefined;
+    /** Whether the jig is taped to the face that is not drilled, and read through the panel. */
+    readonly isOnFarFace: boolean;
+  };
 }
 
 export type PlanReading = { readonly plan: Plan } | { readonly problems: readonly Problem[] };
@@ -124,6 +131,7 @@ function makePlan(spec: Spec, units: Unit, source: Source): PlanReading {
         overlap: spec.sheets?.overlap ?? defaultOverlap,
         margin: spec.sheets?.margin ?? defaultMargin,
         orientation: spec.sheets?.orientation,
+        isOnFarFace: spec.sheets?.['lies-on'] === 'far-face',
       },
     },
   };

@@ -1,5 +1,6 @@
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
+import { orientationMarks, orientationOf, tieLines, tieMarks } from './guides.ts';
 import { boxIndex, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
@@ -31,11 +32,14 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
   const panel = panelMarks(plan, toFace, setter);
   const edgeNames = layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
+  const guides = [...orientationMarks(orientationOf(plan, layout), plan, setter), ...tieMarks(tieLines(plan, layout), plan, setter)];
   return [
     ...panel,
     ...edgeNames,
+    ...guides,
     ...holes.flatMap((hole) => (options.withoutCircle.has(hole.name) ? refusedMarks(hole) : holeMarks(hole))),
-    ...labelMarks(plan, holes, layout, [...panel, ...edgeNames], setter, options),
+    ...labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options),
+    ...partNames(holes.filter((hole) => !options.withoutCircle.has(hole.name)), layout, setter),
     ...alignmentMarks(plan, holes, layout),
   ];
 }
@@ -124,9 +128,9 @@ function holeMarks(hole: PlannedHole): Mark[] {
   const [inner, outer] = [radius + tick.gap, radius + tick.gap + tick.length];
   return [
     circle('hole', center, radius, pens.drilling),
-    line('hole', at(-arm, 0), at(arm, 0), pens.cross),
-    line('hole', at(0, -arm), at(0, arm), pens.cross),
-    ...[[1, 0], [-1, 0], [0, 1], [0, -1]].map(([x = 0, y = 0]) => line('hole', at(x * inner, y * inner), at(x * outer, y * outer), pens.tick)),
+    line('center', at(-arm, 0), at(arm, 0), pens.cross),
+    line('center', at(0, -arm), at(0, arm), pens.cross),
+    ...[[1, 0], [-1, 0], [0, 1], [0, -1]].map(([x = 0, y = 0]) => line('center', at(x * inner, y * inner), at(x * outer, y * outer), pens.tick)),
     ...(part > radius ? [circle('part', center, part, pens.part)] : []),
   ];
 }
@@ -171,7 +175,7 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
 function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
-  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear').map(markBounds)];
+  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation').map(markBounds)];
   const findFixed = boxIndex(fixed);
   const placed = crowd();
   const outline = boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
@@ -263,19 +267,63 @@ function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
   };
 }
 
-/** Whole marks on every seam between two kept sheets: each sheet prints the same mark, the cut goes through its middle. */
+/** Where a hole lies across a seam: its name, and where its centre is, on the other sheets that show a part of its circle. */
+function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter: Typesetter): Mark[] {
+  if (cut.length === 0) return [];
+  const find = boxIndex(cells.map(({ core }) => core));
+  const cellOf = cellFinder(cells);
+  return holes.flatMap((hole) => {
+    const { center, diameter, name } = hole;
+    const home = cellOf(boxOf([center]));
+    return find(grown(boxOf([center]), diameter / 2)).flatMap((at): Mark[] => {
+      const cell = cells[at] as Cell;
+      const nearest = nearestOf(cell.core, center);
+      const gap = Math.hypot(nearest.x - center.x, nearest.y - center.y);
+      if (!home || cell === home || gap > diameter / 2 - 8) return [];
+      const [dx, dy] = [(nearest.x - center.x) / gap, (nearest.y - center.y) / gap];
+      const words = `${name}, centre on ${home.name}`;
+      return [text(setter, 'label', { x: nearest.x + dx * 4, y: nearest.y + dy * 4 - 0.9 }, words, { size: 2.6, align: dx > 0.5 ? 'left' : dx < -0.5 ? 'right' : 'center', most: 60 })];
+    });
+  });
+}
+
+/**
+ * Whole marks on every seam between two sheets: each sheet prints the same mark, the cut goes through its middle. Where a
+ * seam cuts a hole, two more stand on either side of each place where it meets the circle.
+ */
 function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
   const size = Math.min(4, layout.format.overlap / 2 - 0.5);
   const visible = grown(boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan))), -size - 1);
-  const isFree = ({ x, y }: Point) => holes.every(({ center, diameter }) => Math.hypot(center.x - x, center.y - y) > diameter / 2 + 2 * size);
+  const find = boxIndex(holes.map(({ center, diameter }) => grown(boxOf([center]), diameter / 2 + 2 * size)));
+  const isFree = (place: Point) =>
+    find(boxOf([place])).every((index) => {
+      const { center, diameter } = holes[index] as PlannedHole;
+      return Math.hypot(center.x - place.x, center.y - place.y) > diameter / 2 + 2 * size;
+    });
   return seamsOf(layout).flatMap(({ a, b }) => {
     const piece = clipSegment(a, b, visible) ?? [a, b];
     const length = Math.hypot(b.x - a.x, b.y - a.y);
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
-    return markShares(length).flatMap((share) => {
+    const usual = markShares(length).map((share) => {
       const nearby = [0, 1, -1, 2, -2, 3, -3, 5, -5, 7, -7, 10, -10].map((step) => at(Math.min(0.97, Math.max(0.03, share + 0.03 * step))));
-      return alignmentMark(nearby.find(isFree) ?? at(share), size);
+      return nearby.find(isFree) ?? at(share);
     });
+    const crossed = find(boxOf([a, b])).map((index) => holes[index] as PlannedHole);
+    return [...usual, ...cutMarks(a, b, crossed, size)].flatMap((place) => alignmentMark(place, size));
+  });
+}
+
+/** Places beside the points where a seam meets the circles that it cuts. */
+function cutMarks(a: Point, b: Point, holes: readonly PlannedHole[], size: number): Point[] {
+  const isUpright = a.x === b.x;
+  const [low, high] = isUpright ? [a.y, b.y] : [a.x, b.x];
+  return holes.flatMap(({ center, diameter }) => {
+    const [off, along] = isUpright ? [a.x - center.x, center.y] : [a.y - center.y, center.x];
+    const radius = diameter / 2;
+    if (Math.abs(off) >= radius) return [];
+    const half = Math.sqrt(radius * radius - off * off);
+    const beside = half > 3 * size ? [-half - 2 * size, -half + 2 * size, half - 2 * size, half + 2 * size] : [-half - 2 * size, half + 2 * size];
+    return beside.map((by) => along + by).filter((place) => place > low + size && place < high - size).map((place) => (isUpright ? { x: a.x, y: place } : { x: place, y: a.y }));
   });
 }
 

@@ -5,6 +5,7 @@ import { formatBoth, formatLength } from '../trade/units.ts';
 import type { DrawOptions } from './draw.ts';
 import { divisionWords, type Layout } from './layout.ts';
 import { boxOf, line, rectPath, text, type Mark } from './mark.ts';
+import { orientationOf, tieLines, tieRows } from './guides.ts';
 import { drawOverview } from './overview.ts';
 import { mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
@@ -40,12 +41,26 @@ export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter
   const mapRoom = layout.cells.length > 1 ? mapSize(layout).height + 4 : 0;
   flow.heading('Put the jig together', mapRoom);
   if (mapRoom > 0) flow.figure(mapRoom, (box) => mapFigure(layout, box, setter));
-  flow.list(assembly(plan, layout));
+  const ties = tieLines(plan, layout);
+  flow.list(assembly(plan, layout, ties.length > 0));
+  if (ties.length > 0) {
+    flow.heading('Tie lines', 30);
+    flow.table(tieRows(ties, plan));
+    flow.list(tieMeanings, '•');
+  }
   // The cautions stand together on one page.
   flow.heading('Before you drill', Math.min(flow.listHeight(cautions), flow.roomOfPage() - 20));
   flow.list(cautions, '•');
   return flow.pages();
 }
+
+/** What tie lines say that measure wrong. */
+const tieMeanings: readonly string[] = [
+  'All right: the seams between the crosses are true.',
+  'One too long, the other too short: the jig is skewed; a sheet or a row slid along its seam, or lies turned. Open the seams and lay them by their marks again.',
+  'Both too long or both too short by the same share: the printer scales. Measure the rulers; print at 100 %, or make a printer profile.',
+  'One wrong, the other right: a seam on its way is open or overlaps too far.',
+];
 
 /** Front pages use the sheets' own paper, or a common office paper where that is a plotter's size. */
 function frontPaper(plan: Plan, layout: Layout): { width: number; height: number; margin: number } {
@@ -57,11 +72,12 @@ function frontPaper(plan: Plan, layout: Layout): { width: number; height: number
 }
 
 /** What to do with the printed sheets, step by step. */
-function assembly(plan: Plan, layout: Layout): string[] {
+function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
   const { format } = layout;
   const count = layout.cells.length;
   const { across, down } = rulerLengths(format);
   const { bounds, units } = plan;
+  const orientation = orientationOf(plan, layout);
   const size = `${formatBoth(bounds.right - bounds.left, units)} across and ${formatBoth(bounds.top - bounds.bottom, units)} up`;
   const layTo = plan.rimLine
     ? 'Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.'
@@ -75,10 +91,25 @@ function assembly(plan: Plan, layout: Layout): string[] {
           `Where a sheet joins one on its left or above it, cut it along the dash-dot seam line. Lay it on its neighbour so that the halves of each alignment mark meet, and tape it. Work along the ${layout.runs}, then join the ${layout.runs}.`,
         ]
       : []),
+    ...(hasTies ? ['Lay the jig flat and measure the tie lines from cross to cross with a tape measure, before anything is cut off: the table below says what they must be.'] : []),
     `Check the jig against the panel: edge line to edge line it must measure ${size}. More than 1 mm off means a bad print or a bad seam.`,
     layTo,
-    `Tape the jig to the ${plan.face} face, on clean and dry glass or acrylic, with the names of the edges at the edges they name. Check the distances of each hole with a tape measure.`,
+    `Tell the faces apart: put a piece of tape on the panel itself, at the ${orientation.end} end of its ${orientation.edge} as seen from outside (the dry side of the tank). The solid triangle of the jig comes to lie there, its tip to that edge.`,
+    ...(plan.sheets.isOnFarFace ? farFaceSteps(plan) : [`Tape the jig to the ${plan.face} face, print towards you, on clean and dry glass or acrylic, with the names of the edges at the edges they name.`]),
+    'Check the distances of each hole with a tape measure before you drill.',
     'The full circle is the outside of the bit. Cut the disc out if you drill through a guide; the four ticks around it stay and show the centre. The dashed circle is the flange or nut.',
+  ];
+}
+
+/** A jig read through the panel: where it is taped, and how far off a mark seems when it is looked at aslant. */
+function farFaceSteps(plan: Plan): string[] {
+  const { thickness } = plan.panel;
+  const far = plan.face === 'outside' ? 'inside' : 'outside';
+  // Snell's law; refractive index of float glass 1.5 (EN 572-1, from memory), acrylic 1.49 (from memory).
+  const shift = thickness * Math.tan(Math.asin(Math.sin(Math.PI / 18) / 1.5));
+  return [
+    `Tape the jig to the ${far} face of the clear panel, print against the panel, and read it through the panel from the ${plan.face} face, where the drill goes in. Its words read the right way round from there.`,
+    `Look square through the panel when you set the bit: 10 degrees aslant, a mark seems ${formatLength(shift)} off. Where you can, carry the centre over to the ${plan.face} face with a fine pen and measure it there.`,
   ];
 }
 
@@ -104,7 +135,7 @@ function mapSize(layout: Layout): { width: number; height: number } {
 /** The sheets as they lie, with their names. */
 function mapFigure(layout: Layout, box: Rect, setter: Typesetter): Mark[] {
   const { width, height } = mapSize(layout);
-  const place = mapPlaces(layout, { left: box.left, right: box.left + width, top: box.top - 2, bottom: box.top - 2 - height });
+  const { cell: place } = mapPlaces(layout, { left: box.left, right: box.left + width, top: box.top - 2, bottom: box.top - 2 - height });
   return layout.cells.flatMap((cell): Mark[] => {
     const square = place(cell);
     const size = Math.min(4, (square.right - square.left) * 0.4, (square.top - square.bottom) * 0.7);

@@ -103,14 +103,35 @@ export function bestDivision(field: Field, room: Room): Division {
   const runCost = holes.length <= mostTogether ? (v: Span) => divideRun(v).cost : () => weights.sheet;
   const across = { start, end, most: room.across, least: room.least, seamCost, cellCost: (from: number, to: number) => runCost({ lo: from, hi: to }), content: null };
   const found = bestChain(across);
-  const settled = (chain: readonly Span[]) => {
-    const divided = chain.map((v) => divideRun(v));
-    const seams = chain.slice(0, -1).reduce((sum, { hi }) => sum + seamCost.at(hi), 0);
-    return { runs: chain.map((v, index) => ({ v, cells: divided[index]?.cells ?? [] })), cost: divided.reduce((sum, { cost }) => sum + cost, seams) };
+  const settled = (spans: readonly Span[]) => {
+    const runs = spans.map((v) => ({ v, ...divideRun(v) }));
+    return { runs, cost: runs.reduce((sum, { cost }) => sum + cost, spans.slice(0, -1).reduce((sum, { hi }) => sum + seamCost.at(hi), 0)) };
   };
-  const [tight, eased] = [settled(found.cells), settled(ease(found.cells, across))];
+  const [tight, eased] = [settled(found.cells), settled(ease(found.cells, across, []))];
   const best = eased.cost <= tight.cost ? eased : tight;
-  return { runs: best.runs, cost: costOf(best.cost) };
+  return { runs: aligned(best.runs), cost: costOf(best.cost) };
+}
+
+/** Eases the seams of all runs, the run with the least room for a seam first, the others in line with those where they can. */
+function aligned(runs: readonly ({ readonly v: Span } & Divided)[]): Run[] {
+  const taken: number[] = [];
+  const cells = new Map<unknown, readonly Span[]>();
+  const tightness = new Map(runs.map((run) => [run, leastRoom(run)]));
+  for (const run of [...runs].sort((a, b) => (tightness.get(a) as number) - (tightness.get(b) as number))) {
+    const eased = run.problem ? ease(run.cells, run.problem, taken) : run.cells;
+    taken.push(...eased.map(({ hi }) => hi));
+    cells.set(run, eased);
+  }
+  return runs.map((run) => ({ v: run.v, cells: cells.get(run) ?? [] }));
+}
+
+/** Room of the seam that can move least at the same cost. */
+function leastRoom({ cells, problem }: Divided): number {
+  if (!problem) return Infinity;
+  return cells.slice(0, -1).reduce((sum, { hi }) => {
+    const { lo, hi: end } = freeRoom(problem.seamCost.events, hi);
+    return Math.min(sum, end - lo);
+  }, Infinity);
 }
 
 /** Whether a line goes along a way within a millimetre, and is long enough to be taken for a seam. */
@@ -121,6 +142,8 @@ function runsAlong(aside: number, along: number): boolean {
 interface Divided {
   readonly cells: readonly Span[];
   readonly cost: number;
+  /** What the cells solve; null where a run meets no line. */
+  readonly problem: ChainProblem | null;
 }
 
 /** Divides runs of a field; runs with the same holes and lines on them are divided once. */
@@ -158,12 +181,11 @@ function pieceWithin({ from, to }: Stretch, v: Span): Piece[] {
 function divideRun(holes: readonly Span[], pieces: readonly Piece[], room: Room): Divided {
   const lines = merged(pieces);
   const [first, last] = [lines[0], lines[lines.length - 1]];
-  if (!first || !last) return { cells: [], cost: 0 };
+  if (!first || !last) return { cells: [], cost: 0, problem: null };
   const [start, end] = [first.lo + room.inset, last.hi - room.inset];
   const seamCost = seamCosts(holes, pieces.filter(({ isAcross }) => isAcross).map(({ lo, hi }) => (lo + hi) / 2), start, end);
   const problem = { start, end, most: room.along, least: room.least, seamCost, cellCost: () => weights.sheet, content: { lines, all: merged([...lines, ...holes]) } };
-  const { cells, cost } = bestChain(problem);
-  return { cells: ease(cells, problem), cost };
+  return { ...bestChain(problem), problem };
 }
 
 /** Overlapping and touching spans as one, in order. */
@@ -307,8 +329,9 @@ function gapsInReach(content: ChainProblem['content'], place: number, most: numb
 /**
  * Moves every seam into the middle of the room it has at the same cost, and lets sheets beside a gap use all of their
  * paper. Each chain of sheets is a system of difference constraints: its bounds are tightened until they hold together.
+ * @param taken places of seams in other runs, to be in line with where there is room
  */
-function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
+function ease(cells: readonly Span[], problem: ChainProblem, taken: readonly number[]): readonly Span[] {
   const { most, least, seamCost, content } = problem;
   const chains: Span[][] = [];
   for (const cell of cells) {
@@ -321,18 +344,15 @@ function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
     const seams = chain.slice(0, -1).map(({ hi }) => hi);
     const isBeforeGap = chain !== chains[chains.length - 1];
     const covered = isBeforeGap ? Math.max(first.lo, ...(content?.all ?? []).filter(({ lo }) => lo < last.hi - slack).map(({ hi }) => hi)) : last.hi;
-    const bounds = seams.map((seam) => {
-      const { events } = seamCost;
-      const above = countUpTo(events, seam - slack);
-      return { lo: events[above - 1] ?? -Infinity, hi: events[above] ?? Infinity };
-    });
+    const bounds = seams.map((seam) => freeRoom(seamCost.events, seam));
     const places = [...seams];
     for (const index of seams.keys()) {
       tighten(bounds, first.lo, covered, most, isBeforeGap ? 0 : least, least);
       const room = bounds[index] as { lo: number; hi: number };
-      const place = room.lo <= room.hi ? (room.lo + room.hi) / 2 : (seams[index] as number);
-      places[index] = place;
-      bounds[index] = { lo: place, hi: place };
+      const middle = room.lo <= room.hi ? (room.lo + room.hi) / 2 : (seams[index] as number);
+      const [inLine = middle] = taken.filter((place) => place > room.lo + lineRoom && place < room.hi - lineRoom).sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
+      places[index] = inLine;
+      bounds[index] = { lo: inLine, hi: inLine };
     }
     const ends = [first.lo, ...places, isBeforeGap ? Math.max(covered, (places[places.length - 1] ?? first.lo) + least) : last.hi];
     return ends.slice(1).map((hi, index) => ({ lo: ends[index] as number, hi }));
@@ -349,6 +369,12 @@ function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
     after[0] = { lo: Math.min(next.lo, doMeet ? (chain[chain.length - 1] as Span).hi : start), hi: next.hi };
   });
   return eased.flat();
+}
+
+/** Where a seam may move at the same cost. */
+function freeRoom(events: readonly number[], seam: number): { lo: number; hi: number } {
+  const above = countUpTo(events, seam - slack);
+  return { lo: events[above - 1] ?? -Infinity, hi: events[above] ?? Infinity };
 }
 
 /** Tightens bounds of seams until all can hold together: cells between them at least `least` and at most `most` long. */

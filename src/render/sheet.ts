@@ -2,8 +2,9 @@ import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { printWords } from '../trade/cautions.ts';
 import { formatLength } from '../trade/units.ts';
 import { markShares } from './draw.ts';
+import { triangleMark, type Orientation } from './guides.ts';
 import { bottomStrip, boxIndex, seamsOf, type Cell, type Layout, type Seam, type SheetFormat } from './layout.ts';
-import { boxOf, grown, line, markBounds, rectPath, text, type Mark, type Pen } from './mark.ts';
+import { boxOf, grown, line, markBounds, path, rectPath, text, type Mark, type Pen } from './mark.ts';
 import { wrap, type Typesetter } from './type.ts';
 
 /** Marks that are drawn together: moved by `shift`, and cut at `clip` (in page mm) where given. */
@@ -35,6 +36,12 @@ const noShift = { x: 0, y: 0 };
 export interface SheetWords {
   readonly title: string;
   readonly face: Plan['face'];
+  /** On which face the sheets lie, and how to tell. */
+  readonly lies: string;
+  /** Where the orientation mark stands. */
+  readonly orientation: Pick<Orientation, 'at' | 'inwards'>;
+  /** The printer profile in words; empty where there is none. */
+  readonly printer: string;
   /** Size, material and thickness in words. */
   readonly panel: string;
   readonly fingerprint: string;
@@ -60,7 +67,7 @@ export function sheetPages(jig: readonly Mark[], layout: Layout, words: SheetWor
     const frame = windowOnPaper(cell, format);
     const own = seams.get(cell) ?? [];
     const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell.window)], shift, clip: frame };
-    const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, setter)], shift: noShift };
+    const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
     return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
   });
@@ -166,28 +173,33 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
   const { top, words: left, wordsRight } = blockParts(format);
   const most = wordsRight - left;
   const { across, down } = rulerLengths(format);
-  const facts = `lies on the ${words.face.toUpperCase()} face · fingerprint ${words.fingerprint} · ${format.paper.name} · ${words.panel}`;
   const print = `${printWords}: across ${formatLength(across)}, down ${formatLength(down)}.`;
-  const size = most < 110 ? 2 : 2.3;
-  const printLines = wrap(setter, print, 'bold', most / size).slice(0, 3);
+  const facts = [`fingerprint ${words.fingerprint}`, format.paper.name, words.panel, ...(words.printer ? [words.printer] : [])].join(' · ');
+  const size = most < 110 ? 1.9 : 2.2;
+  const lines = [
+    ...wrap(setter, words.lies, 'bold', most / size).slice(0, 2).map((words) => ({ words, weight: 'bold' as const })),
+    ...wrap(setter, facts, 'regular', most / size).slice(0, 2).map((words) => ({ words, weight: 'regular' as const })),
+    ...wrap(setter, print, 'bold', most / size).slice(0, 3).map((words) => ({ words, weight: 'bold' as const })),
+  ];
+  const step = Math.min(size * 1.25, (top - format.margin - 4) / lines.length);
   return [
-    text(setter, 'sheet', { x: left, y: top - 3 }, words.title, { size: 3.4, weight: 'bold', most }),
-    text(setter, 'sheet', { x: left, y: top - 6.2 }, facts, { size, most }),
-    ...printLines.map((printed, row) => text(setter, 'sheet', { x: left, y: top - 9.2 - row * size * 1.2 }, printed, { size, weight: 'bold', most })),
+    text(setter, 'sheet', { x: left, y: top - 3 }, words.title, { size: 3.2, weight: 'bold', most }),
+    ...lines.map((line, row) => text(setter, 'sheet', { x: left, y: top - 3.4 - (row + 1) * step }, line.words, { size: Math.min(size, step * 0.88), weight: line.weight, most })),
   ];
 }
 
 /** The sheet's name and number, its neighbours, and itself on the map. */
-function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, setter: Typesetter): Mark[] {
+function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, { orientation }: SheetWords, setter: Typesetter): Mark[] {
   const { format } = layout;
   const { top, left } = blockParts(format);
-  const square = mapPlaces(layout, blockParts(format).map)(cell);
+  const square = mapPlaces(layout, blockParts(format).map).cell(cell);
   const joins = wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
     text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: 9, weight: 'bold', most: 22 }),
     text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
     ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
     rectPath('sheet', square, pens.map, 0),
+    ...mapTriangle(layout, orientation),
   ];
 }
 
@@ -198,18 +210,26 @@ function neighbourWords(cell: Cell, seams: readonly Seam[]): string {
 
 /** The map of all sheets. */
 function mapFrame(layout: Layout): Mark[] {
-  const place = mapPlaces(layout, blockParts(layout.format).map);
-  return layout.cells.map((cell) => rectPath('sheet', place(cell), pens.map));
+  const places = mapPlaces(layout, blockParts(layout.format).map);
+  return layout.cells.map((cell) => rectPath('sheet', places.cell(cell), pens.map));
 }
 
-/** Places of cells on a map of the layout that fits a box, its right upper corner kept. */
-export function mapPlaces({ cells }: Layout, box: Rect): (cell: Cell) => Rect {
+/** The orientation mark on the map, white-edged so that it shows on the black square of the sheet itself. */
+function mapTriangle(layout: Layout, { at, inwards }: SheetWords['orientation']): Mark[] {
+  const { point } = mapPlaces(layout, blockParts(layout.format).map);
+  const place = { at: point(at), inwards };
+  const { points } = triangleMark(place, 0.28);
+  return [path('orientation', points, { width: 0.5, gray: 1 }, 0), path('orientation', points, null, 0)];
+}
+
+/** Places on a map of the layout that fits a box, its right upper corner kept. */
+export function mapPlaces({ cells }: Layout, box: Rect): { point(p: Point): Point; cell(cell: Cell): Rect } {
   const all = boxOf(cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]));
   const scale = Math.min((box.right - box.left) / (all.right - all.left), (box.top - box.bottom) / (all.top - all.bottom));
-  return ({ core }) => {
-    const gap = Math.min(0.3, (core.right - core.left) * scale * 0.08);
-    const at = (x: number, y: number) => ({ x: box.right + (x - all.right) * scale, y: box.top + (y - all.top) * scale });
-    return grown(boxOf([at(core.left, core.bottom), at(core.right, core.top)]), -gap);
+  const point = ({ x, y }: Point) => ({ x: box.right + (x - all.right) * scale, y: box.top + (y - all.top) * scale });
+  return {
+    point,
+    cell: ({ core }) => grown(boxOf([point({ x: core.left, y: core.bottom }), point({ x: core.right, y: core.top })]), -Math.min(0.3, (core.right - core.left) * scale * 0.08)),
   };
 }
 

@@ -148,7 +148,7 @@ export function specSchema(bare: Unit | undefined) {
         .optional()
         .describe('corners of the panel in order, as seen from outside: [[x, y], …], x to the right, y upwards'),
       thickness: length('thickness of the panel', { above: 0, most: bounds.thickness }),
-      'drilled-from': z.enum(['outside', 'inside']).default('outside').describe('the face that the jig is taped to'),
+      'drilled-from': z.enum(['outside', 'inside']).default('outside').describe('the face that the drill goes in at'),
       'measured-from': z
         .enum(['edges', 'rim', 'inside'])
         .default('edges')
@@ -190,6 +190,10 @@ export function specSchema(bare: Unit | undefined) {
       .optional()
       .describe(`paper to print on: ${papers.map((paper) => paper.name).join(', ')}, or a size such as 24 x 36 in`),
     orientation: z.enum(['portrait', 'landscape']).optional().describe('how the paper lies; the one with fewer sheets if left out'),
+    'lies-on': z
+      .enum(['drilled-face', 'far-face'])
+      .optional()
+      .describe('the face the sheets are taped to: the one that is drilled, or the far one of a clear panel, to be read through it'),
     overlap: length('strip that neighbouring sheets share', { least: 8, most: 100 }).optional(),
     margin: length('strip along the paper that the printer cannot reach', { least: 0, most: 50 }).optional(),
   });
