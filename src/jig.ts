@@ -1,20 +1,34 @@
-import type { Plan } from './plan/plan.ts';
+import type { Plan, PlannedHole } from './plan/plan.ts';
 import { drawJig, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf } from './render/guides.ts';
-import { chooseLayout, contentOf, type Layout, type LayoutTrouble } from './render/layout.ts';
+import { chooseLayout, contentOf, faceTransform, markedRadius, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
+import type { Mark } from './render/mark.ts';
+import { choosePatches, measuredMarks, type Patch } from './render/patches.ts';
 import { writePdf } from './render/pdf.ts';
-import { sheetPages, type Page } from './render/sheet.ts';
+import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import type { Typesetter } from './render/type.ts';
 import { faultyFindings, findingLines, holeRows, panelWords, type Report } from './report.ts';
+import { formatLength } from './trade/units.ts';
 
 /** A jig, ready to be written: the front pages, then the sheets. */
 export interface Jig {
   readonly layout: Layout;
+  /** Where the jig is made of patches: what each is laid to. */
+  readonly patches: readonly Patch[] | null;
   readonly front: readonly Page[];
   readonly sheets: readonly Page[];
+  /** What the reader must know of the sheets: holes that lie across a seam. */
+  readonly notes: readonly string[];
   /** Characters that no typeface at hand could print. */
   readonly unprintable: ReadonlySet<string>;
+}
+
+export interface JigOptions {
+  /** Strikes every sheet; without it a plan with refused holes must not come here. */
+  readonly isDraft?: boolean;
+  /** A patch for each hole or close group in place of the whole panel. */
+  readonly isPatches?: boolean;
 }
 
 /** All words that the spec puts on paper; a typesetter must be able to set them. */
@@ -24,32 +38,61 @@ export function specWords(plan: Plan): string[] {
 
 /**
  * Draws the jig of a checked plan.
- * @param isDraft strikes every sheet; without it a plan with refused holes must not come here
  * @throws RangeError when the verdict is refused and no draft was asked for
  */
-export function makeJig(plan: Plan, report: Report, setter: Typesetter, isDraft = false): Jig | LayoutTrouble {
+export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isPatches = false }: JigOptions = {}): Jig | LayoutTrouble {
   if (report.verdict === 'refused' && !isDraft) throw new RangeError('a refused hole yields no jig');
-  const layout = chooseLayout(contentOf(plan), plan.sheets);
-  if ('problem' in layout) return layout;
+  const chosen = isPatches ? choosePatches(plan) : chooseLayout(contentOf(plan), plan.sheets);
+  if ('problem' in chosen) return chosen;
+  const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
   const refused = [...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name);
   const options: DrawOptions = { withoutCircle: new Set(refused) };
+  const seamNotes = layout.cut.map((at) => cutNote(plan.holes[at] as PlannedHole, plan, layout));
   const orientation = orientationOf(plan, layout);
-  const words = { title: plan.title, face: plan.face, lies: faceWords(plan, orientation), orientation, printer: '', panel: panelWords(plan), fingerprint: report.fingerprint, isDraft };
-  const sheets = sheetPages(drawJig(plan, layout, setter, options), layout, words, setter);
+  const words = {
+    title: plan.title,
+    face: plan.face,
+    lies: faceWords(plan, orientation),
+    orientation,
+    outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null,
+    printer: '',
+    panel: panelWords(plan),
+    fingerprint: report.fingerprint,
+    isDraft,
+  };
+  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, options));
+  const sheets = sheetPages(shown, layout, words, setter);
   const front = frontPages(
     plan,
     layout,
+    patches,
     {
       ...words,
       verdict: verdictWords(report),
       holes: holeRows(plan, report),
       findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
-      notes: report.notes,
+      notes: [...report.notes, ...seamNotes],
     },
     setter,
     options,
   );
-  return { layout, front, sheets, unprintable: setter.unprintable };
+  return { layout, patches, front, sheets, notes: seamNotes, unprintable: setter.unprintable };
+}
+
+/** Why a hole lies across a seam, and what to do there. */
+function cutNote(hole: PlannedHole, { units }: Plan, { format }: Layout): string {
+  const wide = 2 * markedRadius(hole);
+  const { window, paper } = format;
+  const why = wide > Math.min(window.width, window.height) ? `its circle with the ticks, ${formatLength(wide, units)} wide, is larger than a sheet of ${paper.name} shows` : 'no division of the panel keeps it off';
+  return `${hole.name} lies across a seam: ${why}. Alignment marks stand beside the places where the seam meets the circle: tape there with care, or choose a larger paper.`;
+}
+
+/** The marks of each patch: its own holes, and what it is laid to. */
+function patchMarks(plan: Plan, layout: Layout, patches: readonly Patch[], setter: Typesetter, options: DrawOptions): (cell: Cell) => readonly Mark[] {
+  const marks = new Map(
+    patches.map((patch) => [patch.cell, drawJig({ ...plan, holes: patch.holes }, { ...layout, cells: [patch.cell] }, setter, { ...options, besides: measuredMarks(patch, plan, setter) })]),
+  );
+  return (cell) => marks.get(cell) ?? [];
 }
 
 function verdictWords({ verdict }: Report): string {

@@ -4,6 +4,7 @@ import { checkPlan } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
 import { readSpecFile, Stop } from './files.ts';
 import { reportJson, reportTable } from './print.ts';
+import type { TemplateOptions } from './template.ts';
 
 const version = '0.1.0';
 
@@ -33,7 +34,9 @@ program
   .option('-o, --output <file>', 'where to write the PDF (default: out/<name of the spec>.pdf)')
   .option('--paper <name>', 'paper to print on, by name or size: A4, Letter, "24 x 36 in"')
   .option('--draft', 'write a jig struck DRAFT even where holes are refused')
-  .action(async (specPath: string, options: { output?: string; paper?: string; draft?: boolean }) => {
+  .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
+  .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
+  .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');
     process.exitCode = await writeTemplate(planOf(specPath), specPath, options);
   });

@@ -1,6 +1,7 @@
 import { jigPdf, makeJig, specWords } from '../jig.ts';
 import type { Plan } from '../plan/plan.ts';
 import { divisionWords } from '../render/layout.ts';
+import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkPlan } from '../report.ts';
 import { paperForms, parsePaper } from '../spec/schema.ts';
@@ -13,11 +14,13 @@ export interface TemplateOptions {
   readonly output?: string;
   readonly paper?: string;
   readonly draft?: boolean;
+  readonly patches?: boolean;
+  readonly farFace?: boolean;
 }
 
 /** Writes the jig of a plan and says where it is and how to print it. Returns the exit code. */
 export async function writeTemplate(read: Plan, specPath: string, options: TemplateOptions): Promise<number> {
-  const plan = options.paper === undefined ? read : { ...read, sheets: { ...read.sheets, paper: paperOption(options.paper, read) } };
+  const plan = withOptions(read, options);
   const report = checkPlan(plan);
   const isDraft = options.draft === true;
   if (report.verdict === 'refused' && !isDraft) {
@@ -27,7 +30,7 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
   const path = options.output ?? defaultOutput(specPath);
   const target = claimOutput(path, specPath, options.output === undefined);
   const setter = await loadTypesetter(specWords(plan));
-  const jig = makeJig(plan, report, setter, isDraft);
+  const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
   if ('problem' in jig) throw new Stop(2, `${specPath}: sheets: ${jig.problem}\n    accepted: ${paperForms}\n    fix: ${jig.fix}`);
   writeWhole(target, await jigPdf(plan, report, jig, setter));
 
@@ -35,14 +38,25 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
   const { across, down } = rulerLengths(format);
   const lines = [
     `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${cells.length} sheet${cells.length === 1 ? '' : 's'} (${format.paper.name} ${format.orientation})${isDraft ? ', DRAFT' : ''}`,
-    `sheets: ${divisionWords(jig.layout)}`,
+    ...(jig.patches ? [`patches: ${patchedWords(jig.patches)}`] : [`sheets: ${divisionWords(jig.layout)}`]),
     `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
-    ...report.notes.map((note) => `note: ${note}`),
+    ...[...report.notes, ...jig.notes].map((note) => `note: ${note}`),
     ...(jig.unprintable.size > 0 ? [`note: no typeface at hand has ${[...jig.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),
     `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: across ${formatLength(across)}, down ${formatLength(down)}.`,
   ];
   process.stdout.write(`${lines.join('\n')}\n`);
   return report.verdict === 'refused' ? 1 : 0;
+}
+
+/** The plan with what the command line says of the sheets. */
+function withOptions(plan: Plan, { paper, farFace }: TemplateOptions): Plan {
+  const sheets = { ...plan.sheets, ...(paper === undefined ? {} : { paper: paperOption(paper, plan) }), ...(farFace ? { isOnFarFace: true } : {}) };
+  return { ...plan, sheets };
+}
+
+function patchedWords(patches: readonly Patch[]): string {
+  const byLines = patches.filter(({ measured }) => measured.length === 0).length;
+  return `${byLines} laid to lines on ${byLines === 1 ? 'it' : 'them'} alone, ${patches.length - byLines} by distances to set out with a tape measure`;
 }
 
 function paperOption(text: string, plan: Plan) {

@@ -24,6 +24,8 @@ export const pens = {
 export interface DrawOptions {
   /** Holes that get no drilling circle, by name. */
   readonly withoutCircle: ReadonlySet<string>;
+  /** Marks besides, that labels keep clear of. */
+  readonly besides?: readonly Mark[];
 }
 
 /** The jig at true size, in mm of the drilled face: what every sheet is a window on. */
@@ -32,7 +34,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
   const panel = panelMarks(plan, toFace, setter);
   const edgeNames = layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
-  const guides = [...orientationMarks(orientationOf(plan, layout), plan, setter), ...tieMarks(tieLines(plan, layout), plan, setter)];
+  const guides = [...orientationMarks(orientationOf(plan, layout), plan, setter), ...tieMarks(tieLines(plan, layout), plan, setter), ...(options.besides ?? [])];
   return [
     ...panel,
     ...edgeNames,
@@ -175,7 +177,7 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
 function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
-  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation').map(markBounds)];
+  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
   const findFixed = boxIndex(fixed);
   const placed = crowd();
   const outline = boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
@@ -216,6 +218,11 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
     });
     return isDoubtful(best, hole) ? [...words, leader(best, hole, options)] : words;
   });
+}
+
+/** Whether a mark is a rim or joint line, upright or level, that a label can stand beside. */
+function isThin(mark: Mark): boolean {
+  return mark.kind === 'line' && (mark.layer === 'joint' || mark.layer === 'rim') && Math.min(Math.abs(mark.a.x - mark.b.x), Math.abs(mark.a.y - mark.b.y)) < 0.1;
 }
 
 function distanceToBox(p: Point, box: Rect): number {
@@ -279,10 +286,10 @@ function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter
       const cell = cells[at] as Cell;
       const nearest = nearestOf(cell.core, center);
       const gap = Math.hypot(nearest.x - center.x, nearest.y - center.y);
-      if (!home || cell === home || gap > diameter / 2 - 8) return [];
+      if (!home || cell === home || gap > diameter / 2 - 18) return [];
       const [dx, dy] = [(nearest.x - center.x) / gap, (nearest.y - center.y) / gap];
       const words = `${name}, centre on ${home.name}`;
-      return [text(setter, 'label', { x: nearest.x + dx * 4, y: nearest.y + dy * 4 - 0.9 }, words, { size: 2.6, align: dx > 0.5 ? 'left' : dx < -0.5 ? 'right' : 'center', most: 60 })];
+      return [text(setter, 'label', { x: nearest.x + dx * 13, y: nearest.y + dy * 13 - 0.9 }, words, { size: 2.6, align: dx > 0.5 ? 'left' : dx < -0.5 ? 'right' : 'center', most: 60 })];
     });
   });
 }
@@ -309,7 +316,9 @@ function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layou
       return nearby.find(isFree) ?? at(share);
     });
     const crossed = find(boxOf([a, b])).map((index) => holes[index] as PlannedHole);
-    return [...usual, ...cutMarks(a, b, crossed, size)].flatMap((place) => alignmentMark(place, size));
+    const beside = cutMarks(a, b, crossed, size);
+    const clear = usual.filter(({ x, y }) => beside.every((other) => Math.hypot(other.x - x, other.y - y) > 4 * size));
+    return [...clear, ...beside].flatMap((place) => alignmentMark(place, size));
   });
 }
 

@@ -4,10 +4,11 @@ import { papers } from '../trade/papers.ts';
 import { formatBoth, formatLength } from '../trade/units.ts';
 import type { DrawOptions } from './draw.ts';
 import { divisionWords, type Layout } from './layout.ts';
-import { boxOf, line, rectPath, text, type Mark } from './mark.ts';
+import { line, path, rectPath, text, type Mark } from './mark.ts';
 import { orientationOf, tieLines, tieRows } from './guides.ts';
 import { drawOverview } from './overview.ts';
-import { mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
+import { patchRows, type Patch } from './patches.ts';
+import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
 
 /** What the front pages say besides what the plan and the layout show. */
@@ -21,7 +22,7 @@ export interface FrontWords extends SheetWords {
 }
 
 /** The pages before the sheets: the whole panel, the findings, how to put the jig together, the cautions. */
-export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
+export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[] | null, words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
   const flow = pageFlow(frontPaper(plan, layout), words, setter);
   flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
   flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
@@ -38,15 +39,20 @@ export function frontPages(plan: Plan, layout: Layout, words: FrontWords, setter
     for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
   }
 
-  const mapRoom = layout.cells.length > 1 ? mapSize(layout).height + 4 : 0;
-  flow.heading('Put the jig together', mapRoom);
-  if (mapRoom > 0) flow.figure(mapRoom, (box) => mapFigure(layout, box, setter));
-  const ties = tieLines(plan, layout);
-  flow.list(assembly(plan, layout, ties.length > 0));
-  if (ties.length > 0) {
-    flow.heading('Tie lines', 30);
-    flow.table(tieRows(ties, plan));
-    flow.list(tieMeanings, '•');
+  const mapRoom = layout.cells.length > 1 || patches ? mapSize(layout, words.outline).height + 4 : 0;
+  flow.heading(patches ? 'Lay the patches' : 'Put the jig together', mapRoom);
+  if (mapRoom > 0) flow.figure(mapRoom, (box) => mapFigure(layout, words.outline, box, setter));
+  if (patches) {
+    flow.table(patchRows(patches, plan));
+    flow.list(patchSteps(plan, layout));
+  } else {
+    const ties = tieLines(plan, layout);
+    flow.list(assembly(plan, layout, ties.length > 0));
+    if (ties.length > 0) {
+      flow.heading('Tie lines', 30);
+      flow.table(tieRows(ties, plan));
+      flow.list(tieMeanings, '•');
+    }
   }
   // The cautions stand together on one page.
   flow.heading('Before you drill', Math.min(flow.listHeight(cautions), flow.roomOfPage() - 20));
@@ -71,21 +77,40 @@ function frontPaper(plan: Plan, layout: Layout): { width: number; height: number
   return { width, height, margin: Math.max(12, layout.format.margin) };
 }
 
-/** What to do with the printed sheets, step by step. */
-function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
-  const { format } = layout;
-  const count = layout.cells.length;
+/** Print, and measure the rulers. */
+function printSteps(layout: Layout, whole: string): string[] {
+  const { format, cells } = layout;
   const { across, down } = rulerLengths(format);
-  const { bounds, units } = plan;
-  const orientation = orientationOf(plan, layout);
-  const size = `${formatBoth(bounds.right - bounds.left, units)} across and ${formatBoth(bounds.top - bounds.bottom, units)} up`;
-  const layTo = plan.rimLine
+  return [
+    `Print the ${cells.length === 1 ? 'sheet' : `${cells.length} sheets`} on ${format.paper.name}, one-sided, at 100 % / actual size. "Fit to page" makes every distance wrong.`,
+    `Measure both rulers on every sheet with a steel rule: across ${formatLength(across)}, down ${formatLength(down)}. If one is off by more than 0.5 mm, do not use the ${whole}.`,
+  ];
+}
+
+/** Which face, where on it, and what to drill by. */
+function tapeSteps(plan: Plan, layout: Layout, what: string): string[] {
+  const { edge, end } = orientationOf(plan, layout);
+  return [
+    `Tell the faces apart: put a piece of tape on the panel itself, at the ${end} end of its ${edge} as seen from outside (the dry side of the tank). The solid triangle of the ${what} comes to lie there, its tip to that edge.`,
+    ...(plan.sheets.isOnFarFace ? farFaceSteps(plan, what) : [`Tape the ${what} to the ${plan.face} face, print towards you, on clean and dry glass or acrylic, with the names of the edges at the edges they name.`]),
+    'Check the distances of each hole with a tape measure before you drill.',
+    'The full circle is the outside of the bit. Cut the disc out if you drill through a guide; the four ticks around it stay and show the centre. The dashed circle is the flange or nut.',
+  ];
+}
+
+function layToWords(plan: Plan): string {
+  return plan.rimLine
     ? 'Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.'
     : 'Cut along the edge line, or let the paper stand over, and lay the line exactly on the edge of the panel.';
+}
+
+/** What to do with the printed sheets, step by step. */
+function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
+  const { bounds, units } = plan;
+  const size = `${formatBoth(bounds.right - bounds.left, units)} across and ${formatBoth(bounds.top - bounds.bottom, units)} up`;
   return [
-    `Print the ${count === 1 ? 'sheet' : `${count} sheets`} on ${format.paper.name}, one-sided, at 100 % / actual size. "Fit to page" makes every distance wrong.`,
-    `Measure both rulers on every sheet with a steel rule: across ${formatLength(across)}, down ${formatLength(down)}. If one is off by more than 0.5 mm, do not use the sheet.`,
-    ...(count > 1
+    ...printSteps(layout, 'sheet'),
+    ...(layout.cells.length > 1
       ? [
           `Lay the sheets out as on the map${isGapped(layout) ? '; where it has a gap there is no sheet, as nothing is to be drilled or aligned there' : ''}. ${divisionWords(layout)}.`,
           `Where a sheet joins one on its left or above it, cut it along the dash-dot seam line. Lay it on its neighbour so that the halves of each alignment mark meet, and tape it. Work along the ${layout.runs}, then join the ${layout.runs}.`,
@@ -93,55 +118,59 @@ function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
       : []),
     ...(hasTies ? ['Lay the jig flat and measure the tie lines from cross to cross with a tape measure, before anything is cut off: the table below says what they must be.'] : []),
     `Check the jig against the panel: edge line to edge line it must measure ${size}. More than 1 mm off means a bad print or a bad seam.`,
-    layTo,
-    `Tell the faces apart: put a piece of tape on the panel itself, at the ${orientation.end} end of its ${orientation.edge} as seen from outside (the dry side of the tank). The solid triangle of the jig comes to lie there, its tip to that edge.`,
-    ...(plan.sheets.isOnFarFace ? farFaceSteps(plan) : [`Tape the jig to the ${plan.face} face, print towards you, on clean and dry glass or acrylic, with the names of the edges at the edges they name.`]),
-    'Check the distances of each hole with a tape measure before you drill.',
-    'The full circle is the outside of the bit. Cut the disc out if you drill through a guide; the four ticks around it stay and show the centre. The dashed circle is the flange or nut.',
+    layToWords(plan),
+    ...tapeSteps(plan, layout, 'jig'),
+  ];
+}
+
+/** What to do with patches, each by itself. */
+function patchSteps(plan: Plan, layout: Layout): string[] {
+  return [
+    ...printSteps(layout, 'patch'),
+    'Each patch is laid to the panel by itself, where the map shows it.',
+    `A patch with a corner, or two lines that cross, is fixed by them. ${layToWords(plan)}`,
+    'A patch with one edge or none has crosses with an arrow: measure from the cross, level or upright, to the edge that it names, with a tape measure hooked there. A patch with no edge has three: lay it so that the two that go one way are both right, then slide it until the third is; measure all three again before you tape it.',
+    ...tapeSteps(plan, layout, 'patch'),
   ];
 }
 
 /** A jig read through the panel: where it is taped, and how far off a mark seems when it is looked at aslant. */
-function farFaceSteps(plan: Plan): string[] {
+function farFaceSteps(plan: Plan, what: string): string[] {
   const { thickness } = plan.panel;
   const far = plan.face === 'outside' ? 'inside' : 'outside';
   // Snell's law; refractive index of float glass 1.5 (EN 572-1, from memory), acrylic 1.49 (from memory).
   const shift = thickness * Math.tan(Math.asin(Math.sin(Math.PI / 18) / 1.5));
   return [
-    `Tape the jig to the ${far} face of the clear panel, print against the panel, and read it through the panel from the ${plan.face} face, where the drill goes in. Its words read the right way round from there.`,
+    `Tape the ${what} to the ${far} face of the clear panel, print against the panel, and read it through the panel from the ${plan.face} face, where the drill goes in. Its words read the right way round from there.`,
     `Look square through the panel when you set the bit: 10 degrees aslant, a mark seems ${formatLength(shift)} off. Where you can, carry the centre over to the ${plan.face} face with a fine pen and measure it there.`,
   ];
 }
 
-/** Extent of all cores, mm. */
-function extent({ cells }: Layout): { width: number; height: number } {
-  const all = boxOf(cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]));
-  return { width: all.right - all.left, height: all.top - all.bottom };
-}
-
 /** Whether the sheets leave a part of the panel out. */
 function isGapped(layout: Layout): boolean {
-  const { width, height } = extent(layout);
-  return layout.cells.reduce((sum, { core }) => sum + (core.right - core.left) * (core.top - core.bottom), 0) < width * height - 1;
+  const all = mapExtent(layout.cells, null);
+  return layout.cells.reduce((sum, { core }) => sum + (core.right - core.left) * (core.top - core.bottom), 0) < (all.right - all.left) * (all.top - all.bottom) - 1;
 }
 
 /** The size of the map of sheets on the front pages, mm. */
-function mapSize(layout: Layout): { width: number; height: number } {
-  const { width, height } = extent(layout);
+function mapSize(layout: Layout, outline: FrontWords['outline']): { width: number; height: number } {
+  const all = mapExtent(layout.cells, outline);
+  const [width, height] = [all.right - all.left, all.top - all.bottom];
   const scale = Math.min(90 / width, 56 / height, 0.09);
   return { width: width * scale, height: height * scale };
 }
 
 /** The sheets as they lie, with their names. */
-function mapFigure(layout: Layout, box: Rect, setter: Typesetter): Mark[] {
-  const { width, height } = mapSize(layout);
-  const { cell: place } = mapPlaces(layout, { left: box.left, right: box.left + width, top: box.top - 2, bottom: box.top - 2 - height });
-  return layout.cells.flatMap((cell): Mark[] => {
+function mapFigure(layout: Layout, outline: FrontWords['outline'], box: Rect, setter: Typesetter): Mark[] {
+  const { width, height } = mapSize(layout, outline);
+  const { cell: place, point } = mapPlaces(layout, outline, { left: box.left, right: box.left + width, top: box.top - 2, bottom: box.top - 2 - height });
+  const panel = outline ? [path('sheet', outline.map(point), { width: 0.25, gray: 0.4 })] : [];
+  return [...panel, ...layout.cells.flatMap((cell): Mark[] => {
     const square = place(cell);
     const size = Math.min(4, (square.right - square.left) * 0.4, (square.top - square.bottom) * 0.7);
     const at = { x: (square.left + square.right) / 2, y: (square.bottom + square.top) / 2 - size * 0.35 };
     return [rectPath('sheet', square, { width: 0.2, gray: 0.1 }), text(setter, 'sheet', at, cell.name, { size, align: 'center' })];
-  });
+  })];
 }
 
 interface WordsStyle {

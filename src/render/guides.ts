@@ -62,7 +62,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, not: string | unde
   const toFace = faceTransform(plan);
   const outline = (plan.rimLine ?? plan.panel.outline).map(toFace);
   const bounds = boxOf(outline);
-  const edges = edgesOf(outline);
+  const edges = [outline, (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
   const { at: tip } = orientationOf(plan, layout);
   const obstacles = [
     ...plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole))),

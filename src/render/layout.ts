@@ -49,7 +49,7 @@ export const rightStrip = 13;
 /** Strip at the bottom of every sheet for the ruler across and the title block, mm. */
 export const bottomStrip = 30;
 /** Paper shown beyond the panel's edges, mm. */
-const bleed = 8;
+export const bleed = 8;
 /** Smallest side of what a sheet shows of the panel, mm. */
 const smallestWindow = 60;
 /** Most sheets of one jig. */
@@ -100,7 +100,7 @@ export function divisionWords({ cells, cut, plain, longestChain }: Layout): stri
   const count = (number: number, what: string) => `${number} ${what}${number === 1 ? '' : 's'}`;
   if (cells.length === 1) return '1 sheet, no seam';
   const achieved = `${count(cells.length, 'sheet')}, ${cut.length === 0 ? 'no hole' : count(cut.length, 'hole')} on a seam`;
-  const grid = plain.sheets === cells.length && plain.cut === cut.length ? 'as many as a plain grid' : `a plain grid needs ${plain.sheets} and cuts ${plain.cut === 0 ? 'no hole' : count(plain.cut, 'hole')}`;
+  const grid = plain.sheets === cells.length && plain.cut === cut.length ? 'a plain grid does as well' : `a plain grid needs ${plain.sheets} and cuts ${plain.cut === 0 ? 'no hole' : count(plain.cut, 'hole')}`;
   return `${achieved}; ${grid}${longestChain > 0 ? `; at most ${count(longestChain, 'seam')} between a hole's sheet and an edge` : ''}`;
 }
 
@@ -147,8 +147,11 @@ function divide(content: Content, format: SheetFormat, runs: Layout['runs']): Ch
   const room = { along: along - overlap, across: across - overlap, least: overlap, inset: overlap / 2 - bleed };
   const { runs: found, cost } = bestDivision(field, room);
   const half = overlap / 2;
-  const cells = found.flatMap(({ v, cells: parts }, run) =>
-    parts.map((u, place): Cell => {
+  const longest = Math.max(...found.map(({ cells }) => cells.length));
+  const cells = found.flatMap(({ v, cells: parts }, run) => {
+    // Behind a gap, sheets are named from the end of the longest run, so that names go on across the runs.
+    const gap = parts.findIndex((part, index) => index > 0 && part.lo > (parts[index - 1] as Span).hi + 1e-6);
+    return parts.map((u, place): Cell => {
       // Where no sheet follows, the core goes on to the end of what the sheet shows.
       const isFirst = place === 0 || (parts[place - 1] as Span).hi < u.lo - 1e-6;
       const isLast = place === parts.length - 1 || (parts[place + 1] as Span).lo > u.hi + 1e-6;
@@ -158,9 +161,10 @@ function divide(content: Content, format: SheetFormat, runs: Layout['runs']): Ch
         return { left: x.lo, right: x.hi, top: -y.lo, bottom: -y.hi };
       };
       const shown = { u: { lo: u.lo - half, hi: u.hi + half }, v: { lo: v.lo - half, hi: v.hi + half } };
-      return { name: isRows ? cellName(run, place) : cellName(place, run), window: rect(shown), core: rect(core) };
-    }),
-  );
+      const number = gap > 0 && place >= gap ? place + longest - parts.length : place;
+      return { name: isRows ? cellName(run, number) : cellName(number, run), window: rect(shown), core: rect(core) };
+    });
+  });
   return { format, runs, cells, cost: costNumber({ ...cost, cuts: cutHoles(content, cells).length }) };
 }
 

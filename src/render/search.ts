@@ -350,7 +350,9 @@ function ease(cells: readonly Span[], problem: ChainProblem, taken: readonly num
       tighten(bounds, first.lo, covered, most, isBeforeGap ? 0 : least, least);
       const room = bounds[index] as { lo: number; hi: number };
       const middle = room.lo <= room.hi ? (room.lo + room.hi) / 2 : (seams[index] as number);
-      const [inLine = middle] = taken.filter((place) => place > room.lo + lineRoom && place < room.hi - lineRoom).sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
+      const zone = freeRoom(seamCost.events, seams[index] as number);
+      const isRoomy = (place: number) => place >= room.lo && place <= room.hi && place > zone.lo + lineRoom && place < zone.hi - lineRoom;
+      const [inLine = middle] = taken.filter(isRoomy).sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
       places[index] = inLine;
       bounds[index] = { lo: inLine, hi: inLine };
     }

@@ -40,6 +40,8 @@ export interface SheetWords {
   readonly lies: string;
   /** Where the orientation mark stands. */
   readonly orientation: Pick<Orientation, 'at' | 'inwards'>;
+  /** The panel's outline, to be shown on maps where sheets do not cover it; null where they do. */
+  readonly outline: readonly Point[] | null;
   /** The printer profile in words; empty where there is none. */
   readonly printer: string;
   /** Size, material and thickness in words. */
@@ -53,20 +55,23 @@ const pens = {
   frame: { width: 0.1, gray: 0.75 },
   seam: { width: 0.15, gray: 0.3, dashes: [6, 1.5, 1, 1.5] },
   map: { width: 0.1, gray: 0.3 },
+  mapOutline: { width: 0.15, gray: 0.5 },
   draft: { width: 1, gray: 0.6 },
 } as const satisfies Record<string, Pen>;
 
-/** The pages of all sheets, run by run: windows on the jig, with rulers, title block and seams. */
-export function sheetPages(jig: readonly Mark[], layout: Layout, words: SheetWords, setter: Typesetter): Page[] {
+/**
+ * The pages of all sheets, run by run: windows on the jig, with rulers, title block and seams.
+ * @param shown the marks that a sheet shows, in the coordinates of the drilled face
+ */
+export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layout, words: SheetWords, setter: Typesetter): Page[] {
   const { format } = layout;
-  const shown = windowSearch(jig);
-  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout), ...commonWords(layout, words, setter)], shift: noShift };
+  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout, words), ...commonWords(layout, words, setter)], shift: noShift };
   const seams = seamsByCell(layout);
   return layout.cells.map((cell, index) => {
     const shift = windowShift(cell, format);
     const frame = windowOnPaper(cell, format);
     const own = seams.get(cell) ?? [];
-    const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell.window)], shift, clip: frame };
+    const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell)], shift, clip: frame };
     const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
     return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
@@ -83,10 +88,10 @@ export function windowShift(cell: Cell, format: SheetFormat): Point {
   return { x: format.margin - cell.window.left, y: format.height - format.margin - cell.window.top };
 }
 
-/** Finds the marks that a window shows, in drawing order. */
-function windowSearch(marks: readonly Mark[]): (window: Rect) => Mark[] {
+/** Finds the marks that a sheet's window shows, in drawing order. */
+export function windowSearch(marks: readonly Mark[]): (cell: Cell) => Mark[] {
   const find = boxIndex(marks.map(markBounds));
-  return (window) => find(window).sort((a, b) => a - b).map((at) => marks[at] as Mark);
+  return ({ window }) => find(window).sort((a, b) => a - b).map((at) => marks[at] as Mark);
 }
 
 function seamsByCell(layout: Layout): Map<Cell, Seam[]> {
@@ -189,48 +194,53 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
 }
 
 /** The sheet's name and number, its neighbours, and itself on the map. */
-function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, { orientation }: SheetWords, setter: Typesetter): Mark[] {
+function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, words: SheetWords, setter: Typesetter): Mark[] {
   const { format } = layout;
   const { top, left } = blockParts(format);
-  const square = mapPlaces(layout, blockParts(format).map).cell(cell);
+  const square = mapPlaces(layout, words.outline, blockParts(format).map).cell(cell);
   const joins = wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
     text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: 9, weight: 'bold', most: 22 }),
     text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
     ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
     rectPath('sheet', square, pens.map, 0),
-    ...mapTriangle(layout, orientation),
+    ...mapTriangle(layout, words),
   ];
 }
 
 function neighbourWords(cell: Cell, seams: readonly Seam[]): string {
   const names = [...new Set(seams.map((seam) => (seam.under === cell ? seam.over : seam.under).name))];
-  return names.length > 0 ? `joins ${names.join(', ')}` : 'stands alone';
+  return names.length > 0 ? `joins ${names.join(', ')}` : 'lies by itself';
 }
 
 /** The map of all sheets. */
-function mapFrame(layout: Layout): Mark[] {
-  const places = mapPlaces(layout, blockParts(layout.format).map);
-  return layout.cells.map((cell) => rectPath('sheet', places.cell(cell), pens.map));
+function mapFrame(layout: Layout, { outline }: SheetWords): Mark[] {
+  const places = mapPlaces(layout, outline, blockParts(layout.format).map);
+  return [...(outline ? [path('sheet', outline.map(places.point), pens.mapOutline)] : []), ...layout.cells.map((cell) => rectPath('sheet', places.cell(cell), pens.map))];
 }
 
 /** The orientation mark on the map, white-edged so that it shows on the black square of the sheet itself. */
-function mapTriangle(layout: Layout, { at, inwards }: SheetWords['orientation']): Mark[] {
-  const { point } = mapPlaces(layout, blockParts(layout.format).map);
+function mapTriangle(layout: Layout, { orientation: { at, inwards }, outline }: SheetWords): Mark[] {
+  const { point } = mapPlaces(layout, outline, blockParts(layout.format).map);
   const place = { at: point(at), inwards };
   const { points } = triangleMark(place, 0.28);
   return [path('orientation', points, { width: 0.5, gray: 1 }, 0), path('orientation', points, null, 0)];
 }
 
 /** Places on a map of the layout that fits a box, its right upper corner kept. */
-export function mapPlaces({ cells }: Layout, box: Rect): { point(p: Point): Point; cell(cell: Cell): Rect } {
-  const all = boxOf(cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]));
+export function mapPlaces({ cells }: Layout, outline: readonly Point[] | null, box: Rect): { point(p: Point): Point; cell(cell: Cell): Rect } {
+  const all = mapExtent(cells, outline);
   const scale = Math.min((box.right - box.left) / (all.right - all.left), (box.top - box.bottom) / (all.top - all.bottom));
   const point = ({ x, y }: Point) => ({ x: box.right + (x - all.right) * scale, y: box.top + (y - all.top) * scale });
   return {
     point,
     cell: ({ core }) => grown(boxOf([point({ x: core.left, y: core.bottom }), point({ x: core.right, y: core.top })]), -Math.min(0.3, (core.right - core.left) * scale * 0.08)),
   };
+}
+
+/** What a map must show, mm. */
+export function mapExtent(cells: readonly Cell[], outline: readonly Point[] | null): Rect {
+  return boxOf([...cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]), ...(outline ?? [])]);
 }
 
 /** DRAFT, DO NOT DRILL, slantwise, and two strokes through the window. */

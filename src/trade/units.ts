@@ -34,6 +34,11 @@ export function formatInches(mm: number): string {
   return `${sign}${fractionText(thirtySeconds, 32)} in`;
 }
 
+/** A length (mm) in inches to the nearest 1/32: what a tape can set out. */
+export function formatThirtySeconds(mm: number): string {
+  return `${fractionText(Math.round((mm / 25.4) * 32), 32)} in`;
+}
+
 function fractionText(count: number, denominator: number): string {
   const whole = Math.floor(count / denominator);
   let top = count % denominator;
