@@ -64,7 +64,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
 const tieMeanings: readonly string[] = [
   'All right: the seams between the crosses are true.',
   'One too long, the other too short: the jig is skewed; a sheet or a row slid along its seam, or lies turned. Open the seams and lay them by their marks again.',
-  'Both too long or both too short by the same share: the printer scales. Measure the rulers; print at 100 %, or make a printer profile.',
+  'Both too long or both too short by the same share: the printer scales. Measure the rulers; print at 100 %, or keep a printer profile (panejig ruler, then panejig printer).',
   'One wrong, the other right: a seam on its way is open or overlaps too far.',
 ];
 

@@ -65,14 +65,15 @@ const pens = {
  */
 export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layout, words: SheetWords, setter: Typesetter): Page[] {
   const { format } = layout;
-  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout, words), ...commonWords(layout, words, setter)], shift: noShift };
+  const map = mapPlaces(layout, words.outline, blockParts(format).map);
+  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout, map, words), ...commonWords(layout, words, setter)], shift: noShift };
   const seams = seamsByCell(layout);
   return layout.cells.map((cell, index) => {
     const shift = windowShift(cell, format);
     const frame = windowOnPaper(cell, format);
     const own = seams.get(cell) ?? [];
     const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell)], shift, clip: frame };
-    const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, words, setter)], shift: noShift };
+    const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, map, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
     return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
   });
@@ -194,17 +195,16 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
 }
 
 /** The sheet's name and number, its neighbours, and itself on the map. */
-function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, words: SheetWords, setter: Typesetter): Mark[] {
-  const { format } = layout;
-  const { top, left } = blockParts(format);
-  const square = mapPlaces(layout, words.outline, blockParts(format).map).cell(cell);
+function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, map: MapPlaces, words: SheetWords, setter: Typesetter): Mark[] {
+  const { top, left } = blockParts(layout.format);
+  const square = map.cell(cell);
   const joins = wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
     text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: 9, weight: 'bold', most: 22 }),
     text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
     ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
     rectPath('sheet', square, pens.map, 0),
-    ...mapTriangle(layout, words),
+    ...mapTriangle(map, words),
   ];
 }
 
@@ -214,21 +214,25 @@ function neighbourWords(cell: Cell, seams: readonly Seam[]): string {
 }
 
 /** The map of all sheets. */
-function mapFrame(layout: Layout, { outline }: SheetWords): Mark[] {
-  const places = mapPlaces(layout, outline, blockParts(layout.format).map);
-  return [...(outline ? [path('sheet', outline.map(places.point), pens.mapOutline)] : []), ...layout.cells.map((cell) => rectPath('sheet', places.cell(cell), pens.map))];
+function mapFrame({ cells }: Layout, map: MapPlaces, { outline }: SheetWords): Mark[] {
+  return [...(outline ? [path('sheet', outline.map(map.point), pens.mapOutline)] : []), ...cells.map((cell) => rectPath('sheet', map.cell(cell), pens.map))];
 }
 
 /** The orientation mark on the map, white-edged so that it shows on the black square of the sheet itself. */
-function mapTriangle(layout: Layout, { orientation: { at, inwards }, outline }: SheetWords): Mark[] {
-  const { point } = mapPlaces(layout, outline, blockParts(layout.format).map);
+function mapTriangle({ point }: MapPlaces, { orientation: { at, inwards } }: SheetWords): Mark[] {
   const place = { at: point(at), inwards };
   const { points } = triangleMark(place, 0.28);
   return [path('orientation', points, { width: 0.5, gray: 1 }, 0), path('orientation', points, null, 0)];
 }
 
+/** Where points and sheets of the layout stand on a map. */
+interface MapPlaces {
+  point(p: Point): Point;
+  cell(cell: Cell): Rect;
+}
+
 /** Places on a map of the layout that fits a box, its right upper corner kept. */
-export function mapPlaces({ cells }: Layout, outline: readonly Point[] | null, box: Rect): { point(p: Point): Point; cell(cell: Cell): Rect } {
+export function mapPlaces({ cells }: Layout, outline: readonly Point[] | null, box: Rect): MapPlaces {
   const all = mapExtent(cells, outline);
   const scale = Math.min((box.right - box.left) / (all.right - all.left), (box.top - box.bottom) / (all.top - all.bottom));
   const point = ({ x, y }: Point) => ({ x: box.right + (x - all.right) * scale, y: box.top + (y - all.top) * scale });
