@@ -14,6 +14,9 @@ const handle = (4 / 3) * Math.tan(Math.PI / (2 * pieces));
 
 export interface DocumentWords {
   readonly title: string;
+  /** What kind of document it is; a paper jig if left out. */
+  readonly subject?: string;
+  /** Hex digits that stand for the content; hyphens between them do not count. */
   readonly fingerprint: string;
 }
 
@@ -25,7 +28,7 @@ export async function writePdf(pages: readonly Page[], words: DocumentWords, set
   const document = await PDFDocument.create({ updateMetadata: false });
   const { context } = document;
   document.setTitle(words.title, { showInWindowTitleBar: true });
-  document.setSubject(`paper jig at true size, fingerprint ${words.fingerprint}`);
+  document.setSubject(`${words.subject ?? 'paper jig at true size'}, fingerprint ${words.fingerprint}`);
   const information = context.lookup(context.trailerInfo.Info) as unknown as { set(key: PDFName, value: PDFString): void };
   information.set(PDFName.of('Creator'), PDFString.of('panejig drilling jig'));
   information.set(PDFName.of('Producer'), PDFString.of('panejig with pdf-lib'));

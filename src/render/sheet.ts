@@ -50,7 +50,8 @@ export interface SheetWords {
   readonly isDraft: boolean;
 }
 
-const pens = {
+/** Pens of the sheets' furniture; widths in mm. */
+export const pens = {
   ruler: { width: 0.12, gray: 0 },
   frame: { width: 0.1, gray: 0.75 },
   seam: { width: 0.15, gray: 0.3, dashes: [6, 1.5, 1, 1.5] },
@@ -147,7 +148,7 @@ export function rulerLengths({ width, height, margin }: SheetFormat): { across: 
  * A scale with a tick each millimetre on one side and each sixteenth of an inch on the other.
  * @param place turns (mm along, mm outwards on the millimetre side) into a point of the page
  */
-function ruler(length: number, setter: Typesetter, place: (along: number, out: number) => Point, angle: number): Mark[] {
+export function ruler(length: number, setter: Typesetter, place: (along: number, out: number) => Point, angle: number): Mark[] {
   const marks: Mark[] = [line('sheet', place(0, 0), place(length, 0), pens.ruler)];
   const numeral = (along: number, out: number, words: string) => text(setter, 'sheet', place(along, out), words, { size: 2.1, align: 'center', angle });
   for (let mm = 0; mm <= length; mm += 1) {
