@@ -1,4 +1,5 @@
 import type { Plan, PlannedHole } from './plan/plan.ts';
+import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
 import { drawJig, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf } from './render/guides.ts';
@@ -9,7 +10,7 @@ import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import type { Typesetter } from './render/type.ts';
 import { faultyFindings, findingLines, holeRows, panelWords, type Report } from './report.ts';
-import { formatLength } from './trade/units.ts';
+import { formatLength, plainNumber } from './trade/units.ts';
 
 /** A jig, ready to be written: the front pages, then the sheets. */
 export interface Jig {
@@ -18,7 +19,7 @@ export interface Jig {
   readonly patches: readonly Patch[] | null;
   readonly front: readonly Page[];
   readonly sheets: readonly Page[];
-  /** What the reader must know of the sheets: holes that lie across a seam. */
+  /** What the reader must know of the sheets: holes that lie across a seam, what the printer profile leaves. */
   readonly notes: readonly string[];
   /** Characters that no typeface at hand could print. */
   readonly unprintable: ReadonlySet<string>;
@@ -47,7 +48,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
   const refused = [...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name);
   const options: DrawOptions = { withoutCircle: new Set(refused) };
-  const seamNotes = layout.cut.map((at) => cutNote(plan.holes[at] as PlannedHole, plan, layout));
+  const notes = [...layout.cut.map((at) => cutNote(plan.holes[at] as PlannedHole, plan, layout)), ...printerNotes(plan, layout)];
   const orientation = orientationOf(plan, layout);
   const words = {
     title: plan.title,
@@ -55,7 +56,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     lies: faceWords(plan, orientation),
     orientation,
     outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null,
-    printer: '',
+    printer: plan.sheets.printer ? profileWords(plan.sheets.printer) : '',
     panel: panelWords(plan),
     fingerprint: report.fingerprint,
     isDraft,
@@ -71,12 +72,12 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
       verdict: verdictWords(report),
       holes: holeRows(plan, report),
       findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
-      notes: [...report.notes, ...seamNotes],
+      notes: [...report.notes, ...notes],
     },
     setter,
     options,
   );
-  return { layout, patches, front, sheets, notes: seamNotes, unprintable: setter.unprintable };
+  return { layout, patches, front, sheets, notes, unprintable: setter.unprintable };
 }
 
 /** Why a hole lies across a seam, and what to do there. */
@@ -85,6 +86,18 @@ function cutNote(hole: PlannedHole, { units }: Plan, { format }: Layout): string
   const { window, paper } = format;
   const why = wide > Math.min(window.width, window.height) ? `its circle with the ticks, ${formatLength(wide, units)} wide, is larger than a sheet of ${paper.name} shows` : 'no division of the panel keeps it off';
   return `${hole.name} lies across a seam: ${why}. Alignment marks stand beside the places where the seam meets the circle: tape there with care, or choose a larger paper.`;
+}
+
+/** What a printer profile leaves: the largest error at the hole furthest from where the spec measures it from. */
+function printerNotes({ holes, sheets: { printer, paper }, units }: Plan, { format }: Layout): string[] {
+  if (!printer) return [];
+  const [first, ...more] = holes.map((hole) => ({ hole, error: readingErrorAt(printer, hole.offsets[0].mm, hole.offsets[1].mm, format.orientation) }));
+  const { hole, error } = more.reduce((worst, one) => (one.error > worst.error ? one : worst), first as { hole: PlannedHole; error: number });
+  const [across, up] = hole.offsets.map(({ mm, from }) => `${formatLength(Math.abs(mm), units)} from ${from}`);
+  return [
+    `${profileWords(printer)}. A reading error of ${formatLength(worstReading, units)} on its ruler page leaves at most ${plainNumber(error, 2)} mm at ${hole.name}, the furthest hole (${across}, ${up}).`,
+    ...(printer.paper.width === paper.width && printer.paper.height === paper.height ? [] : [`The profile was measured on ${printer.paper.name}; a printer may feed ${paper.name} the other way round. Print its ruler page with the profile and measure it before you trust it.`]),
+  ];
 }
 
 /** The marks of each patch: its own holes, and what it is laid to. */

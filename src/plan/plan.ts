@@ -1,6 +1,7 @@
 import type { Hole, Panel, Side, Strips } from '../geometry/panel.ts';
 import { makePanel, rectangle, rectangleNames, sides, sidesOf } from '../geometry/panel.ts';
 import { boundsOf, edgesOf, insetLine, isInside, selfContact, signedArea, type Point, type Rect } from '../geometry/shape.ts';
+import type { PrinterProfile } from './printer.ts';
 import { meant, shown, type Problem } from '../spec/problem.ts';
 import { inOrder, readSpec, type Source } from '../spec/read.ts';
 import type { Spec, SpecFitting, SpecHole } from '../spec/schema.ts';
@@ -50,6 +51,8 @@ export interface Plan {
     readonly orientation: 'portrait' | 'landscape' | undefined;
     /** Whether the jig is taped to the face that is not drilled, and read through the panel. */
     readonly isOnFarFace: boolean;
+    /** The printer's own error, to be undone; null where it is not known. */
+    readonly printer: PrinterProfile | null;
   };
 }
 
@@ -132,6 +135,7 @@ function makePlan(spec: Spec, units: Unit, source: Source): PlanReading {
         margin: spec.sheets?.margin ?? defaultMargin,
         orientation: spec.sheets?.orientation,
         isOnFarFace: spec.sheets?.['lies-on'] === 'far-face',
+        printer: null,
       },
     },
   };

@@ -1,5 +1,6 @@
 import Flatbush from 'flatbush';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
+import { prescale } from '../plan/printer.ts';
 import type { Paper } from '../trade/papers.ts';
 import { plainNumber } from '../trade/units.ts';
 import { boxOf, clipSegment, grown, sharedArea } from './mark.ts';
@@ -7,7 +8,7 @@ import { bestDivision, costNumber, type Span } from './search.ts';
 
 export type Orientation = 'portrait' | 'landscape';
 
-/** The paper as it lies, and the parts of it. Lengths in mm. */
+/** The paper as it lies, and the parts of it. Lengths in mm, as the printer makes them. */
 export interface SheetFormat {
   readonly paper: Paper;
   readonly orientation: Orientation;
@@ -15,6 +16,8 @@ export interface SheetFormat {
   readonly height: number;
   readonly margin: number;
   readonly overlap: number;
+  /** What undoes the printer's own error across and up. */
+  readonly scale: { readonly x: number; readonly y: number };
   /** Size of the window that shows the panel. */
   readonly window: { readonly width: number; readonly height: number };
 }
@@ -62,9 +65,13 @@ export interface Content {
   readonly holes: readonly Rect[];
 }
 
-export function sheetFormat(paper: Paper, orientation: Orientation, margin: number, overlap: number): SheetFormat {
-  const [width, height] = orientation === 'portrait' ? [paper.width, paper.height] : [paper.height, paper.width];
-  return { paper, orientation, width, height, margin, overlap, window: { width: width - 2 * margin - rightStrip, height: height - 2 * margin - bottomStrip } };
+/** The paper one way round. A printer that shrinks leaves less of it, and its margin then takes more. */
+export function sheetFormat({ paper, margin: given, overlap, printer }: Plan['sheets'], orientation: Orientation): SheetFormat {
+  const scale = printer ? prescale(printer, orientation) : { x: 1, y: 1 };
+  const [short, long] = [paper.width, paper.height];
+  const [width, height] = orientation === 'portrait' ? [short / scale.x, long / scale.y] : [long / scale.x, short / scale.y];
+  const margin = given / Math.min(scale.x, scale.y);
+  return { paper, orientation, width, height, margin, overlap, scale, window: { width: width - 2 * margin - rightStrip, height: height - 2 * margin - bottomStrip } };
 }
 
 /** Why no jig can be laid out on the paper, and what to change. */
@@ -112,7 +119,7 @@ function least<T>(choices: readonly T[], value: (choice: T) => number): T {
 /** The formats on which the panel can be drawn: with room between the overlaps, and not on thousands of sheets. */
 export function roomyFormats(content: Content, sheets: Plan['sheets']): readonly SheetFormat[] | LayoutTrouble {
   const orientations: readonly Orientation[] = sheets.orientation ? [sheets.orientation] : ['portrait', 'landscape'];
-  const formats = orientations.map((orientation) => sheetFormat(sheets.paper, orientation, sheets.margin, sheets.overlap));
+  const formats = orientations.map((orientation) => sheetFormat(sheets, orientation));
   const { paper, margin, overlap } = sheets;
   const most = (format: SheetFormat) => Math.min(format.window.width, format.window.height);
   if (formats.every((format) => most(format) < smallestWindow)) {

@@ -76,7 +76,7 @@ export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layou
     const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell)], shift, clip: frame };
     const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, map, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
-    return { name: cell.name, width: format.width, height: format.height, groups: [...draft, panel, block, common] };
+    return { name: cell.name, width: format.width, height: format.height, scale: format.scale, groups: [...draft, panel, block, common] };
   });
 }
 
