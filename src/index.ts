@@ -3,6 +3,7 @@ export * from './plan/plan.ts';
 export * from './report.ts';
 export * from './plan/printer.ts';
 export { jigPdf, makeJig, specWords, type Jig } from './jig.ts';
+export { chooseLayout, contentOf, divisionWords, type Layout } from './render/layout.ts';
 export { problemText, type Problem } from './spec/problem.ts';
 export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';
 export { writePdf } from './render/pdf.ts';

@@ -34,6 +34,44 @@ sheets: {paper: A4}
 `;
 }
 
+/** A wall with a hole on each of the sheets it takes, row by row; A4 upright. */
+function wallSpec(columns, rows) {
+  const holes = Array.from({ length: columns * rows }, (_, index) => `  - {name: cup ${index + 1}, fitting: cup, from-left: ${75 + 150 * (index % columns)}, from-top: ${110 + 220 * Math.floor(index / columns)}}`);
+  return `title: Frag room, cup wall
+units: mm
+panel: {material: annealed glass, width: ${columns * 150}, height: ${rows * 220}, thickness: 6}
+fittings: {cup: {hole: 20, flange: 32}}
+holes:
+${holes.join('\n')}
+sheets: {paper: A4, orientation: portrait}
+`;
+}
+
+/** 40 holes, no two in line, on a panel of 3 x 1 m. */
+function scatteredSpec() {
+  const holes = Array.from({ length: 40 }, (_, index) => `  - {name: hole ${index + 1}, diameter: 30, from-left: ${100 + ((index * 733) % 2800)}, from-top: ${100 + ((index * 311) % 800)}}`);
+  return `title: Frag room, long wall
+units: mm
+panel: {material: acrylic, width: 3000, height: 1000, thickness: 10}
+holes:
+${holes.join('\n')}
+sheets: {paper: A4}
+`;
+}
+
+/** A script that prints how long the search for the division of a spec takes, ms. */
+function writeSearchScript(spec) {
+  const script = join(folder, 'search.mjs');
+  writeFileSync(script, `import { chooseLayout, contentOf, readPlan } from ${JSON.stringify(pathToFileURL(join(root, 'dist/core/index.js')).href)};
+const { plan } = readPlan(${JSON.stringify(spec)});
+const content = contentOf(plan);
+const start = performance.now();
+const { cells } = chooseLayout(content, plan.sheets);
+console.log(performance.now() - start, cells.length);
+`);
+  return script;
+}
+
 /** Per page of the large jig: its size in points, the number of marks of each kind that it shows, and its texts. */
 async function marksPerPage(spec) {
   const core = await import(pathToFileURL(join(root, 'dist/core/index.js')).href);
@@ -42,7 +80,6 @@ async function marksPerPage(spec) {
   const report = core.checkPlan(plan);
   if (report.verdict === 'refused') throw new Error('the large panel must not be refused');
   const jig = core.makeJig(plan, report, setter);
-  if (jig.sheets.length !== 40) throw new Error(`the large panel takes ${jig.sheets.length} sheets, not 40`);
   return [...jig.front, ...jig.sheets].map(({ width, height, groups }) => {
     const marks = groups.flatMap((group) => group.marks);
     const count = (kind) => marks.filter((mark) => mark.kind === kind).length;
@@ -90,13 +127,13 @@ async function writeBareScript(pages) {
   return bundle;
 }
 
-/** Wall time of a whole process, ms. */
-function time(args) {
+/** Wall time of a whole process, ms; or what it measured itself. */
+function time({ args, isOwnTime }) {
   const start = performance.now();
-  const { status, stderr } = spawnSync(process.execPath, args, { cwd: folder, encoding: 'utf8' });
+  const { status, stdout, stderr } = spawnSync(process.execPath, args, { cwd: folder, encoding: 'utf8' });
   const took = performance.now() - start;
   if (status !== 0) throw new Error(`node ${args.join(' ')} ended with ${status}: ${stderr}`);
-  return took;
+  return isOwnTime ? Number.parseFloat(stdout) : took;
 }
 
 function median(values) {
@@ -115,27 +152,44 @@ try {
   writeFileSync(large, largeSpec());
   const pages = await marksPerPage(largeSpec());
   const bare = await writeBareScript(pages);
+  const file = (name, text) => {
+    const path = join(folder, `${name}.yaml`);
+    writeFileSync(path, text);
+    return path;
+  };
+  const template = (name, spec) => ['template', spec, '-o', join(folder, `${name}.pdf`)];
+  const scattered = file('scattered', scatteredSpec());
+  const walls = [[10, 2, 5], [100, 10, 10], [1000, 25, 40]].map(([sheets, columns, rows]) => ({ sheets, spec: file(`wall-${sheets}`, wallSpec(columns, rows)) }));
   const commands = [
     { name: 'node -e 0', args: ['-e', '0'] },
-    { name: 'panejig check, the example', args: [main, 'check', example], yardstick: 0, aim: 2 },
-    { name: 'panejig template, the example', args: [main, 'template', example, '-o', join(folder, 'example.pdf')], yardstick: 0, aim: 4 },
+    { name: 'panejig check, the example', args: [main, 'check', example], yardstick: 'node -e 0', aim: 2 },
+    { name: 'panejig template, the example', args: [main, ...template('example', example)], yardstick: 'node -e 0', aim: 4 },
     { name: 'bare pdf-lib script, as many marks', args: [bare] },
-    { name: 'panejig template, 200 holes, 40 sheets', args: [main, 'template', large, '-o', join(folder, 'large.pdf')], yardstick: 3, aim: 1.5 },
+    { name: `panejig template, 200 holes, ${pages.length} pages`, args: [main, ...template('large', large)], yardstick: 'bare pdf-lib script, as many marks', aim: 1.5 },
+    { name: 'panejig check, 40 holes on 3 x 1 m', args: [main, 'check', scattered] },
+    { name: 'search for its sheets alone', args: [writeSearchScript(scatteredSpec())], isOwnTime: true, yardstick: 'panejig check, 40 holes on 3 x 1 m', aim: 1.5 },
+    ...walls.map(({ sheets, spec }) => ({ name: `panejig template, ${sheets} sheets`, args: [main, ...template(`wall-${sheets}`, spec)] })),
   ];
-  const times = commands.map(() => []);
-  commands.forEach(({ args }) => time(args));
-  for (let round = 0; round < rounds; round += 1) commands.forEach(({ args }, index) => times[index].push(time(args)));
+  const times = new Map(commands.map(({ name }) => [name, []]));
+  commands.forEach(time);
+  for (let round = 0; round < rounds; round += 1) commands.forEach((command) => times.get(command.name).push(time(command)));
 
-  const medians = times.map(median);
+  const middle = (name) => median(times.get(name));
+  const perSheet = (few, many) => (middle(`panejig template, ${many} sheets`) - middle(`panejig template, ${few} sheets`)) / (many - few);
   const total = (kind) => pages.reduce((sum, page) => sum + (Array.isArray(page[kind]) ? page[kind].length : page[kind]), 0);
+  const verdict = (ratio, aim) => [ratio.toFixed(2), `<= ${aim}`, ratio <= aim ? 'met' : 'MISSED'];
   console.log(`${rounds} runs each, taking turns; ${process.version}; large jig: ${pages.length} pages, ${total('lines')} lines, ${total('circles')} circles, ${total('paths')} paths, ${total('texts')} texts`);
+  const rows = commands.map(({ name, yardstick, aim }) => {
+    const [ratio, limit, word] = yardstick ? verdict(middle(name) / middle(yardstick), aim) : ['', '', ''];
+    return [name, middle(name).toFixed(1), Math.min(...times.get(name)).toFixed(1), ratio, yardstick ?? '', limit, word];
+  });
+  const [low, high] = [perSheet(10, 100), perSheet(100, 1000)];
+  const [ratio, limit, word] = verdict(high / low, 1.25);
   printTable([
     ['command', 'median ms', 'least ms', 'ratio', 'to', 'aim', ''],
-    ...commands.map(({ name, yardstick, aim }, index) => {
-      const ratio = yardstick === undefined ? undefined : medians[index] / medians[yardstick];
-      const yard = yardstick === 0 ? 'node' : yardstick === 3 ? 'bare script' : '';
-      return [name, medians[index].toFixed(1), Math.min(...times[index]).toFixed(1), ratio?.toFixed(2) ?? '', yard, aim === undefined ? '' : `<= ${aim}`, ratio === undefined ? '' : ratio <= aim ? 'met' : 'MISSED'];
-    }),
+    ...rows,
+    ['each sheet more, 10 to 100', low.toFixed(2), '', '', '', '', ''],
+    ['each sheet more, 100 to 1000', high.toFixed(2), '', ratio, 'each sheet more, 10 to 100', limit, word],
   ]);
 } finally {
   rmSync(folder, { recursive: true, force: true });
