@@ -26,7 +26,8 @@ export function readSpecFile(path: string): string {
   }
 }
 
-function readAtMost(path: string, most: number): Buffer {
+/** The first bytes of a file. */
+export function readAtMost(path: string, most: number): Buffer {
   let file: number | undefined;
   try {
     file = openSync(path, 'r');
@@ -56,23 +57,30 @@ export function defaultOutput(specPath: string): string {
  * @returns where the file will be written, links followed
  */
 export function claimOutput(path: string, specPath: string, isDefault: boolean): string {
-  if (isDefault) {
-    try {
-      mkdirSync(dirname(path), { recursive: true });
-    } catch (error) {
-      throw new Stop(3, `cannot make the folder ${dirname(path)}: ${reason(error)}\n    fix: choose another place with -o FILE`);
-    }
-  }
+  const [spec, existing] = [statOf(specPath), statOf(path)];
+  if (spec && existing && spec.ino === existing.ino && spec.dev === existing.dev) throw new Stop(2, `-o ${path} is the spec itself\n    accepted: another file\n    fix: leave -o out, or name a .pdf file`);
+  return claimPlace(path, basename(defaultOutput(specPath)), isDefault);
+}
+
+/** As {@link claimOutput}, where there is no spec. @param usual the file's usual name, for messages */
+export function claimPlace(path: string, usual: string, isDefault: boolean): string {
+  if (isDefault) makeFolder(dirname(path), 'choose another place with -o FILE');
   const folder = statOf(dirname(resolve(path)));
   if (!folder?.isDirectory()) throw new Stop(3, `cannot write ${path}: the folder ${dirname(path)} is not there\n    fix: make the folder, or choose another place with -o FILE`);
   const existing = statOf(path);
   if (!existing) return resolve(path);
-  if (existing.isDirectory()) throw new Stop(3, `cannot write ${path}: it is a folder\n    fix: name a file, such as ${join(path, basename(defaultOutput(specPath)))}`);
+  if (existing.isDirectory()) throw new Stop(3, `cannot write ${path}: it is a folder\n    fix: name a file, such as ${join(path, usual)}`);
   if (!existing.isFile()) throw new Stop(3, `cannot write ${path}: it is not an ordinary file\n    fix: name a file with -o FILE`);
-  const spec = statOf(specPath);
-  if (spec && spec.ino === existing.ino && spec.dev === existing.dev) throw new Stop(2, `-o ${path} is the spec itself\n    accepted: another file\n    fix: leave -o out, or name a .pdf file`);
   if (!isOurs(path)) throw new Stop(3, `cannot write ${path}: a file that panejig did not make is in the way\n    fix: move it away, or choose another place with -o FILE`);
   return realpathSync(path);
+}
+
+export function makeFolder(path: string, fix: string): void {
+  try {
+    mkdirSync(path, { recursive: true });
+  } catch (error) {
+    throw new Stop(3, `cannot make the folder ${path}: ${reason(error)}\n    fix: ${fix}`);
+  }
 }
 
 function isOurs(path: string): boolean {
@@ -84,7 +92,7 @@ function isOurs(path: string): boolean {
 }
 
 /** Writes the file whole or not at all: beside its place first, then renamed into it. */
-export function writeWhole(path: string, bytes: Uint8Array): void {
+export function writeWhole(path: string, bytes: Uint8Array, fix = 'choose another place with -o FILE'): void {
   const draft = join(dirname(path), `.${basename(path).slice(0, 200)}.${process.pid}.part`);
   let file: number | undefined;
   try {
@@ -97,11 +105,11 @@ export function writeWhole(path: string, bytes: Uint8Array): void {
   } catch (error) {
     if (file !== undefined) closeSync(file);
     rmSync(draft, { force: true });
-    throw new Stop(3, `cannot write ${path}: ${reason(error)}\n    fix: choose another place with -o FILE`);
+    throw new Stop(3, `cannot write ${path}: ${reason(error)}\n    fix: ${fix}`);
   }
 }
 
-function statOf(path: string): Stats | undefined {
+export function statOf(path: string): Stats | undefined {
   try {
     return statSync(path);
   } catch {
@@ -119,6 +127,7 @@ const reasons: Readonly<Record<string, string>> = {
   ENOSPC: 'the disk is full',
   ENAMETOOLONG: 'the name is too long',
   ELOOP: 'its links go round in a circle',
+  EEXIST: 'a file is in the way',
 };
 
 function reason(error: unknown): string {

@@ -5,6 +5,8 @@ import { problemText } from '../spec/problem.ts';
 import { readSpecFile, Stop } from './files.ts';
 import { reportJson, reportTable } from './print.ts';
 import type { TemplateOptions } from './template.ts';
+import type { PrinterOptions } from './printer.ts';
+import type { RulerOptions } from './ruler.ts';
 
 const version = '0.1.0';
 
@@ -34,11 +36,39 @@ program
   .option('-o, --output <file>', 'where to write the PDF (default: out/<name of the spec>.pdf)')
   .option('--paper <name>', 'paper to print on, by name or size: A4, Letter, "24 x 36 in"')
   .option('--draft', 'write a jig struck DRAFT even where holes are refused')
+  .option('--printer <name>', 'undo the error of this printer (see panejig ruler)')
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');
     process.exitCode = await writeTemplate(planOf(specPath), specPath, options);
+  });
+
+program
+  .command('ruler')
+  .description('write a page to measure your printer by: scales across and down, and a square for skew')
+  .option('--paper <name>', 'paper to print on, by name or size (default: A4, or the paper of the profile)')
+  .option('--margin <length>', 'strip along the paper that the printer leaves white (default: 10 mm)')
+  .option('--printer <name>', 'undo the error of this printer profile, to prove it')
+  .option('-o, --output <file>', 'where to write the PDF (default: out/ruler-<paper>.pdf)')
+  .action(async (options: RulerOptions) => {
+    const { writeRuler } = await import('./ruler.ts');
+    process.exitCode = await writeRuler(options);
+  });
+
+program
+  .command('printer')
+  .description('keep what the ruler page measures as a printer profile, or show a profile')
+  .argument('<name>', 'name of the profile: the printer, and where it matters the paper and tray')
+  .option('--across <length>', 'measured length of the scale across, with its unit: 189.2mm, "7 7/16 in"')
+  .option('--down <length>', 'measured length of the scale down')
+  .option('--paper <name>', 'paper of the ruler page (default: A4)')
+  .option('--margin <length>', 'margin of the ruler page (default: 10 mm)')
+  .option('--date <date>', 'when it was measured, as YYYY-MM-DD')
+  .option('--here', 'keep the profile in .panejig/printers of this folder, not in your settings')
+  .action(async (name: string, options: PrinterOptions) => {
+    const { keepOrShowPrinter } = await import('./printer.ts');
+    process.exitCode = await keepOrShowPrinter(name, options);
   });
 
 function planOf(specPath: string): Plan {

@@ -1,5 +1,6 @@
 import { jigPdf, makeJig, specWords } from '../jig.ts';
 import type { Plan } from '../plan/plan.ts';
+import type { PrinterProfile } from '../plan/printer.ts';
 import { divisionWords } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
@@ -8,6 +9,7 @@ import { paperForms, parsePaper } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
 import { claimOutput, defaultOutput, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
+import { loadProfile } from './profiles.ts';
 import { reportTable } from './print.ts';
 
 export interface TemplateOptions {
@@ -16,11 +18,13 @@ export interface TemplateOptions {
   readonly draft?: boolean;
   readonly patches?: boolean;
   readonly farFace?: boolean;
+  readonly printer?: string;
 }
 
 /** Writes the jig of a plan and says where it is and how to print it. Returns the exit code. */
 export async function writeTemplate(read: Plan, specPath: string, options: TemplateOptions): Promise<number> {
-  const plan = withOptions(read, options);
+  const kept = options.printer === undefined ? undefined : await loadProfile(options.printer);
+  const plan = withOptions(read, options, kept?.profile ?? null);
   const report = checkPlan(plan);
   const isDraft = options.draft === true;
   if (report.verdict === 'refused' && !isDraft) {
@@ -41,6 +45,7 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
     ...(jig.patches ? [`patches: ${patchedWords(jig.patches)}`] : [`sheets: ${divisionWords(jig.layout)}`]),
     `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
     ...[...report.notes, ...jig.notes].map((note) => `note: ${note}`),
+    ...(kept ? [`note: the printer profile is ${kept.path}${kept.hides === undefined ? '' : `; in this folder it hides ${kept.hides}`}`] : []),
     ...(jig.unprintable.size > 0 ? [`note: no typeface at hand has ${[...jig.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),
     `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: across ${formatLength(across)}, down ${formatLength(down)}.`,
   ];
@@ -49,8 +54,8 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
 }
 
 /** The plan with what the command line says of the sheets. */
-function withOptions(plan: Plan, { paper, farFace }: TemplateOptions): Plan {
-  const sheets = { ...plan.sheets, ...(paper === undefined ? {} : { paper: paperOption(paper, plan) }), ...(farFace ? { isOnFarFace: true } : {}) };
+function withOptions(plan: Plan, { paper, farFace }: TemplateOptions, printer: PrinterProfile | null): Plan {
+  const sheets = { ...plan.sheets, ...(paper === undefined ? {} : { paper: paperOption(paper, plan) }), ...(farFace ? { isOnFarFace: true } : {}), printer };
   return { ...plan, sheets };
 }
 
