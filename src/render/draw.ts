@@ -196,10 +196,11 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
     const lines = labelLines(plan, hole, options).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
     const width = Math.max(...lines.map((line) => line.width));
     const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
+    // A label belongs on the sheet that shows the hole's centre.
+    const cell = cellOf(boxOf([hole.center]));
     const cost = (box: Rect) => {
       const own = width * height;
       const covered = [...findFixed(box).map((at) => fixed[at] as Rect), ...placed.near(box)];
-      const cell = cellOf(box);
       return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
     };
     const boxes = labelPlaces(hole, reachOf(hole) + 2, width, height);
