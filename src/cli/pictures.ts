@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
-import { claimOutput, distFile, Stop, writeWhole } from './files.ts';
+import type { DrawingTrouble } from '../render/svg.ts';
+import { claimOutput, distFile, Stop } from './files.ts';
 
 export const pictureKinds = ['svg', 'png'] as const;
 export type PictureKind = (typeof pictureKinds)[number];
@@ -32,11 +33,21 @@ export function claimPictures(asked: { readonly [kind in PictureKind]?: boolean 
   return claimed;
 }
 
-/** Writes the claimed pictures of a jig, each whole or not at all. The renderer is loaded only for PNG. */
-export async function writePictures(claimed: readonly ClaimedPicture[], svg: string): Promise<void> {
-  const files: { target: string; bytes: Uint8Array }[] = [];
-  for (const { kind, target } of claimed) files.push({ target, bytes: kind === 'svg' ? new TextEncoder().encode(svg) : await pngOf(svg) });
-  for (const { target, bytes } of files) writeWhole(target, bytes);
+/** A picture, ready to be written. */
+export interface Picture {
+  readonly target: string;
+  readonly bytes: Uint8Array;
+}
+
+/** The claimed pictures of a jig, out of its drawing. Nothing is written yet; the renderer is loaded only for PNG. */
+export async function drawPictures(claimed: readonly ClaimedPicture[], drawing: string | DrawingTrouble, specPath: string): Promise<Picture[]> {
+  if (typeof drawing !== 'string') {
+    const flags = claimed.map(({ kind }) => `--${kind}`).join(', ');
+    throw new Stop(2, `${specPath}: ${flags}: ${drawing.problem}\n    accepted: ${drawing.accepted}\n    fix: ${drawing.fix}`);
+  }
+  const pictures: Picture[] = [];
+  for (const { kind, target } of claimed) pictures.push({ target, bytes: kind === 'svg' ? new TextEncoder().encode(drawing) : await pngOf(drawing) });
+  return pictures;
 }
 
 async function pngOf(svg: string): Promise<Uint8Array> {

@@ -1,3 +1,4 @@
+import Flatbush from 'flatbush';
 import type { Point, Rect } from '../plan/plan.ts';
 import { formatBoth, plainNumber } from '../trade/units.ts';
 import { draftMarks, ruler } from './furniture.ts';
@@ -25,6 +26,22 @@ export const layerTitles: Readonly<Record<Layer, string>> = {
   panel: 'panel edge',
 };
 
+/** Most characters of a file: some 5000 holes with their labels. */
+const mostCharacters = 200_000_000;
+
+/** Why a drawing cannot be written, and what to change. */
+export interface DrawingTrouble {
+  readonly problem: string;
+  readonly accepted: string;
+  readonly fix: string;
+}
+
+const tooLarge: DrawingTrouble = {
+  problem: `the drawing has more than ${mostCharacters / 1e6} million characters`,
+  accepted: 'a panel of up to some 5000 holes',
+  fix: 'divide the panel into several specs, or print the PDF alone',
+};
+
 export interface SvgWords {
   readonly title: string;
   readonly description: string;
@@ -35,16 +52,25 @@ export interface SvgWords {
  * the box. Made for cutters and plotters too: lines, circles and paths in plain coordinates, without transforms, clips,
  * styles or fonts; letters are outlines. Each layer has a group for its strokes and one for its words. Same marks, same text.
  */
-export function writeSvg(marks: readonly Mark[], box: Rect, words: SvgWords, setter: Typesetter): string {
+export function writeSvg(marks: readonly Mark[], box: Rect, words: SvgWords, setter: Typesetter): string | DrawingTrouble {
   const [width, height] = [box.right - box.left, box.top - box.bottom].map(number);
   const at = ({ x, y }: Point): Point => ({ x: x - box.left, y: box.top - y });
   const textPath = textWriter(marks, at, setter);
-  const shown = withoutCovered(marks);
-  const groups = (Object.keys(layerTitles) as Layer[]).flatMap((layer) => {
-    const own = shown.filter((mark) => mark.layer === layer);
-    const strokes = own.map((mark) => (mark.kind === 'text' ? '' : shape(mark, at)));
-    const letters = own.map((mark) => (mark.kind === 'text' ? textPath(mark) : ''));
-    return [group(layer, layerTitles[layer], strokes), group(`${layer}-words`, `${layerTitles[layer]}, words`, letters)];
+  const strokes = new Map<Layer, string[]>();
+  const letters = new Map<Layer, string[]>();
+  let characters = 0;
+  for (const mark of withoutCovered(marks)) {
+    const shapes = mark.kind === 'text' ? letters : strokes;
+    const drawn = mark.kind === 'text' ? textPath(mark) : shape(mark, at);
+    const own = shapes.get(mark.layer);
+    if (own) own.push(drawn);
+    else shapes.set(mark.layer, [drawn]);
+    characters += drawn.length;
+    if (characters > mostCharacters) return tooLarge;
+  }
+  const groups = (Object.keys(layerTitles) as Layer[]).map((layer) => {
+    const title = layerTitles[layer];
+    return group(layer, title, strokes.get(layer)) + group(`${layer}-words`, `${title}, words`, letters.get(layer));
   });
   return `<?xml version="1.0" encoding="UTF-8"?>
 <!-- (panejig drilling jig) -->
@@ -55,7 +81,7 @@ ${groups.join('')}</svg>
 `;
 }
 
-function group(id: string, title: string, shapes: readonly string[]): string {
+function group(id: string, title: string, shapes: readonly string[] = []): string {
   const drawn = shapes.join('');
   return drawn === '' ? '' : `<g id="${id}">\n<title>${escaped(title)}</title>\n${drawn}</g>\n`;
 }
@@ -101,16 +127,23 @@ function shape(mark: Exclude<Mark, Text>, at: (p: Point) => Point): string {
  * left out of them instead, so that groups may be drawn, moved and left away in any order.
  */
 function withoutCovered(marks: readonly Mark[]): Mark[] {
-  const shown = new Map<Layer, Mark[]>();
-  for (const mark of marks) {
-    const own = shown.get(mark.layer) ?? [];
-    const isWhite = mark.kind === 'path' && mark.fill === 1;
-    const kept = isWhite ? own.flatMap((other) => outside(other, boxOf(mark.points))) : own;
-    if (!isWhite) kept.push(mark);
-    else if (mark.pen) kept.push({ ...mark, fill: null });
-    shown.set(mark.layer, kept);
-  }
-  return [...shown.values()].flat();
+  const whites = marks.flatMap((mark, order) => (isWhite(mark) ? [{ layer: mark.layer, order, box: boxOf(mark.points) }] : []));
+  if (whites.length === 0) return [...marks];
+  const index = new Flatbush(whites.length);
+  for (const { box } of whites) index.add(box.left, box.bottom, box.right, box.top);
+  index.finish();
+  return marks.flatMap((mark, order): readonly Mark[] => {
+    if (mark.kind === 'text' || mark.kind === 'circle') return [mark];
+    if (isWhite(mark) && !mark.pen) return [];
+    const { left, bottom, right, top } = markBounds(mark);
+    const above = index.search(left, bottom, right, top).map((at) => whites[at] as (typeof whites)[number]).filter((white) => white.layer === mark.layer && white.order > order);
+    const shown: Mark = isWhite(mark) ? { ...mark, fill: null } : mark;
+    return above.reduce<readonly Mark[]>((parts, { box }) => parts.flatMap((part) => outside(part, box)), [shown]);
+  });
+}
+
+function isWhite(mark: Mark): mark is Path {
+  return mark.kind === 'path' && mark.fill === 1;
 }
 
 /** What of a mark's lines is outside a box. */
@@ -134,11 +167,46 @@ function lineOutside(mark: Line, box: Rect): Line[] {
   return [{ ...mark, b: from }, { ...mark, a: to }].filter(({ a, b }) => Math.hypot(a.x - b.x, a.y - b.y) > 1e-4);
 }
 
-/** Letters need no more than this many steps to the millimetre. */
-const letterSteps = 1000;
+/** Letters are set and drawn in steps of 0.01 mm: 2540 to the inch. */
+const letterSteps = 100;
 
-/** A writer of texts as outlines, every glyph where the typesetter puts it. */
+/** A chain of a letter at its size and angle: its start, in steps from the letter's place, y downwards, and path data from there. */
+interface LetterChain {
+  readonly x: number;
+  readonly y: number;
+  readonly data: string;
+}
+
+/** A writer of texts as outlines, every letter where the typesetter puts it. */
 function textWriter(marks: readonly Mark[], at: (p: Point) => Point, setter: Typesetter): (mark: Text) => string {
+  const outlines = outlinesOf(marks, setter);
+  const drawn = new Map<Face, Map<string, readonly LetterChain[]>>();
+  const chainsOf = (face: Face, id: number, cos: number, sin: number): readonly LetterChain[] => {
+    const own = drawn.get(face) ?? new Map<string, readonly LetterChain[]>();
+    const key = `${id} ${cos} ${sin}`;
+    const chains = own.get(key) ?? (outlines.get(face)?.(id) ?? []).map((contour) => letterChain(contour, cos, sin));
+    drawn.set(face, own.set(key, chains));
+    return chains;
+  };
+  return (mark) => {
+    const turn = (mark.angle * Math.PI) / 180;
+    const [cos, sin] = [Math.cos(turn) * mark.size, Math.sin(turn) * mark.size];
+    let pen = { left: 0, center: -0.5, right: -1 }[mark.align] * setter.width(mark.text, mark.weight);
+    let data = '';
+    for (const { face, glyphs } of setter.shape(mark.text, mark.weight)) {
+      for (const { id, advance, dx, dy } of glyphs) {
+        const place = at({ x: mark.at.x + (pen + dx) * cos - dy * sin, y: mark.at.y + (pen + dx) * sin + dy * cos });
+        const [x, y] = [Math.round(place.x * letterSteps), Math.round(place.y * letterSteps)];
+        for (const chain of chainsOf(face, id, cos, sin)) data += `M${(x + chain.x) / letterSteps} ${(y + chain.y) / letterSteps}${chain.data}`;
+        pen += advance;
+      }
+    }
+    return data === '' ? '' : `<path d="${data}" fill="${gray(mark.gray)}"><title>${escaped(mark.text)}</title></path>\n`;
+  };
+}
+
+/** Readers of the outlines of all faces that the marks' texts are set in. */
+function outlinesOf(marks: readonly Mark[], setter: Typesetter): Map<Face, (id: number) => readonly Contour[]> {
   const ids = new Map<Face, Set<number>>();
   for (const mark of marks) {
     if (mark.kind !== 'text') continue;
@@ -148,38 +216,24 @@ function textWriter(marks: readonly Mark[], at: (p: Point) => Point, setter: Typ
       ids.set(face, used);
     }
   }
-  const outlines = new Map([...ids].map(([face, used]) => [face, outlineReader(face.program([...used]))]));
-  return (mark) => {
-    const turn = (mark.angle * Math.PI) / 180;
-    const [cos, sin] = [Math.cos(turn) * mark.size, Math.sin(turn) * mark.size];
-    const place = (x: number, y: number): readonly [number, number] => {
-      const p = at({ x: mark.at.x + x * cos - y * sin, y: mark.at.y + x * sin + y * cos });
-      return [Math.round(p.x * letterSteps), Math.round(p.y * letterSteps)];
-    };
-    let pen = { left: 0, center: -0.5, right: -1 }[mark.align] * setter.width(mark.text, mark.weight);
-    const chains: string[] = [];
-    for (const { face, glyphs } of setter.shape(mark.text, mark.weight)) {
-      for (const { id, advance, dx, dy } of glyphs) {
-        for (const contour of outlines.get(face)?.(id) ?? []) chains.push(chainData(contour, (x, y) => place(pen + dx + x, dy + y)));
-        pen += advance;
-      }
-    }
-    return chains.length === 0 ? '' : `<path d="${chains.join('')}" fill="${gray(mark.gray)}"><title>${escaped(mark.text)}</title></path>\n`;
-  };
+  return new Map([...ids].map(([face, used]) => [face, outlineReader(face.program([...used]))]));
 }
 
-/** Path data of a contour: its start as a place, the rest as steps from point to point. */
-function chainData(contour: Contour, place: (x: number, y: number) => readonly [number, number]): string {
-  const parts: string[] = [];
-  let from: readonly [number, number] = [0, 0];
-  for (const [index, piece] of contour.entries()) {
-    const points = piece.length === 2 ? [piece] : [piece.slice(0, 2), piece.slice(2)];
-    const placed = points.map(([x = 0, y = 0]) => place(x, y));
-    const steps = placed.map(([x, y]) => `${(x - from[0]) / letterSteps} ${(y - from[1]) / letterSteps}`);
-    parts.push(`${index === 0 ? 'M' : points.length === 1 ? 'l' : 'q'}${steps.join(' ')}`);
-    from = placed.at(-1) as readonly [number, number];
+/** A contour turned and scaled. Steps are told from point to point, each point rounded by itself, so that errors do not add up. */
+function letterChain(contour: Contour, cos: number, sin: number): LetterChain {
+  const across = (x = 0, y = 0) => Math.round((x * cos - y * sin) * letterSteps);
+  const down = (x = 0, y = 0) => Math.round((-x * sin - y * cos) * letterSteps);
+  const [start = [], ...pieces] = contour;
+  let [x, y] = [across(...start), down(...start)];
+  const [startX, startY] = [x, y];
+  let data = '';
+  for (const [a, b, c, d] of pieces) {
+    const [nextX, nextY] = [across(a, b), down(a, b)];
+    data += `${c === undefined ? 'l' : 'q'}${(nextX - x) / letterSteps} ${(nextY - y) / letterSteps}`;
+    if (c !== undefined) data += ` ${(across(c, d) - x) / letterSteps} ${(down(c, d) - y) / letterSteps}`;
+    [x, y] = c === undefined ? [nextX, nextY] : [across(c, d), down(c, d)];
   }
-  return `${parts.join('')}z`;
+  return { x: startX, y: startY, data: `${data}z` };
 }
 
 /** White round the drawing, mm. */
@@ -188,7 +242,7 @@ const border = 6;
 const rulerLength = { least: 110, most: 300 } as const;
 
 /** The whole jig of a panel as an SVG file: its marks, and below them a ruler to measure before cutting, the title, face and fingerprint. */
-export function jigSvg(panel: readonly Mark[], words: SheetWords, setter: Typesetter): string {
+export function jigSvg(panel: readonly Mark[], words: SheetWords, setter: Typesetter): string | DrawingTrouble {
   const drawn = boxOf(panel.flatMap((mark) => corners(markBounds(mark))));
   const [left, top, bottom] = [Math.round(drawn.left) - border, Math.round(drawn.top) + border, Math.round(drawn.bottom) - border];
   const width = Math.max(Math.round(drawn.right) + border - left, rulerLength.least + 2 * border);

@@ -4,8 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { PNG } from 'pngjs';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { claimOutput, ourMark, Stop } from '../../src/cli/files.ts';
-import { claimPictures, picturePath, writePictures } from '../../src/cli/pictures.ts';
+import { claimOutput, ourMark, Stop, writeWhole } from '../../src/cli/files.ts';
+import { claimPictures, drawPictures, picturePath, type ClaimedPicture } from '../../src/cli/pictures.ts';
 
 const svg = `<!-- ${ourMark} --><svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="30mm" viewBox="0 0 60 30"><title>Frag shelf 水槽</title><circle cx="20" cy="10" r="5" fill="none" stroke="#000000" stroke-width="1"/></svg>`;
 const both = { svg: true, png: true };
@@ -22,6 +22,10 @@ const files = () => readdirSync(folder).sort();
 function claim(pdf: string, asked: { svg?: boolean; png?: boolean }, spec = 'rack.yaml') {
   const target = claimOutput(at(pdf), at(spec), false);
   return claimPictures(asked, { path: at(pdf), target }, at(spec), false);
+}
+
+async function writePictures(claimed: readonly ClaimedPicture[], drawing: string): Promise<void> {
+  for (const { target, bytes } of await drawPictures(claimed, drawing, 'rack.yaml')) writeWhole(target, bytes);
 }
 
 /** The message and exit code of a refusal, in the house form. */
@@ -62,7 +66,7 @@ describe('writing', () => {
 
   test('over pictures of an earlier run', async () => {
     await writePictures(claim('jig.pdf', both), svg);
-    const larger = svg.replace('"60mm"', '"120mm"').replace('"30mm"', '"60mm"');
+    const larger = svg.replace('"60mm"', '"120mm"').replace('"30mm"', '"60mm"').replace('60 30', '120 60');
     await writePictures(claim('jig.pdf', both), larger);
     expect(readFileSync(at('jig.svg'), 'utf8')).toBe(larger);
     expect(PNG.sync.read(readFileSync(at('jig.png'))).width).toBe(708);
@@ -107,6 +111,8 @@ describe('refused before anything is written', () => {
 
 test('a picture that cannot be drawn leaves no file', async () => {
   await expect(writePictures(claim('jig.pdf', both), 'not a drawing')).rejects.toThrow();
+  const trouble = { problem: 'it is too large', accepted: 'a smaller one', fix: 'make it smaller' };
+  await expect(drawPictures(claim('jig.pdf', both), trouble, 'rack.yaml')).rejects.toMatchObject({ exitCode: 2, message: 'rack.yaml: --svg, --png: it is too large\n    accepted: a smaller one\n    fix: make it smaller' });
   expect(files()).toEqual(['rack.yaml']);
   expect(existsSync(at('jig.svg'))).toBe(false);
 });

@@ -12,7 +12,7 @@ import { writePdf } from '../../src/render/pdf.ts';
 import { writeSvg } from '../../src/render/svg.ts';
 import { loadWide } from '../fonts.ts';
 import { around, boxOf, canvasOf, findLine, findRing, fine, mmPerInch, openPdf, strokesAlong, type Printed } from './measure.ts';
-import { pictureOfSvg, renderers, sizeOf, wholeJig, type Draw } from './whole.ts';
+import { pictureOfSvg, renderers, sizeOf, wholeJig, written, type Draw } from './whole.ts';
 
 const inch = mmPerInch;
 /** What a cut may be off, mm. */
@@ -206,7 +206,7 @@ holes: [{name: L, diameter: 30, from-left: 100, from-top: 100}]`);
     const size = { width: 200, height: 140 };
     const pdf = await openPdf(await writePdf([{ name: 'page', ...size, groups: [{ marks, shift: { x: 0, y: 0 } }] }], { title: 'Look', fingerprint: '0000-0000' }, setter));
     const { canvas } = await canvasOf({ pdf } as Printed, 1, 300);
-    const svg = writeSvg(marks, { left: 0, bottom: 0, right: size.width, top: size.height }, { title: 'Look', description: 'Look' }, setter);
+    const svg = written(writeSvg(marks, { left: 0, bottom: 0, right: size.width, top: size.height }, { title: 'Look', description: 'Look' }, setter));
     const { width, height, gray } = await pictureOfSvg(svg, draw, 300, { left: 0, right: size.width, bottom: -size.height, top: 0 });
     const [columns, rows] = [Math.min(width, canvas.width), Math.min(height, canvas.height)];
     const pdfPixels = canvas.getContext('2d').getImageData(0, 0, columns, rows).data;

@@ -7,7 +7,7 @@ import type { Plan, Rect } from '../../src/plan/plan.ts';
 import { drawJig } from '../../src/render/draw.ts';
 import { contentOf, sheetFormat, type Content, type Layout } from '../../src/render/layout.ts';
 import { grown, type Mark } from '../../src/render/mark.ts';
-import { jigSvg } from '../../src/render/svg.ts';
+import { jigSvg, type DrawingTrouble } from '../../src/render/svg.ts';
 import type { Typesetter } from '../../src/render/type.ts';
 import { checkPlan, panelWords, type Report } from '../../src/report.ts';
 import { loadWide } from '../fonts.ts';
@@ -37,7 +37,13 @@ export async function wholeJig(spec: string, isDraft = false): Promise<WholeJig>
   const refused = [...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name);
   const marks = drawJig(plan, wholeLayout(contentOf(plan)), setter, { withoutCircle: new Set(refused) });
   const words = { title: plan.title, face: plan.face, panel: panelWords(plan), fingerprint: report.fingerprint, isDraft };
-  return { plan, report, marks, setter, svg: jigSvg(marks, words, setter) };
+  return { plan, report, marks, setter, svg: written(jigSvg(marks, words, setter)) };
+}
+
+/** A drawing that must not be too large. */
+export function written(drawing: string | DrawingTrouble): string {
+  if (typeof drawing !== 'string') throw new Error(drawing.problem);
+  return drawing;
 }
 
 /** The WebAssembly module of resvg. */

@@ -8,7 +8,7 @@ import { circle, line, path, rectPath, text, type Mark } from '../../src/render/
 import { layerTitles, writeSvg } from '../../src/render/svg.ts';
 import type { Typesetter } from '../../src/render/type.ts';
 import { loadWide } from '../fonts.ts';
-import { wholeJig } from '../printed/whole.ts';
+import { wholeJig, written } from '../printed/whole.ts';
 
 interface Element {
   readonly name: string;
@@ -50,6 +50,7 @@ const box: Rect = { left: -10, bottom: -20, right: 490, top: 380 };
 const pen = { width: 0.25, gray: 0 };
 const noWords = { title: 'x', description: 'y' };
 let setter: Typesetter;
+const drawingOf = (...given: Parameters<typeof writeSvg>) => written(writeSvg(...given));
 beforeAll(async () => {
   setter = await loadWide(['a']);
 });
@@ -152,7 +153,7 @@ test('numbers have at most four decimals and no exponent, and are the places of 
   const place = fc.record({ x: length, y: length });
   fc.assert(
     fc.property(place, place, fc.double({ min: 1e-4, max: 3000, noNaN: true }), (a, b, radius) => {
-      const root = parse(writeSvg([line('rim', a, b, pen), circle('hole', b, radius, pen), path('panel', [a, b, { x: 0, y: 0 }], pen)], box, noWords, setter));
+      const root = parse(drawingOf([line('rim', a, b, pen), circle('hole', b, radius, pen), path('panel', [a, b, { x: 0, y: 0 }], pen)], box, noWords, setter));
       const drawn = ['line', 'circle', 'path'].map((name) => (named(root, name)[0] as Element).attributes);
       const [theLine, theCircle, thePath] = drawn as [Record<string, string>, Record<string, string>, Record<string, string>];
       const written = ['x1', 'y1', 'x2', 'y2'].map((key) => theLine[key]).concat(['cx', 'cy', 'r'].map((key) => theCircle[key]), numbersIn(thePath['d'] ?? '').slice(0, 4)) as string[];
@@ -174,7 +175,7 @@ describe('words', () => {
   test('of any characters stay what they are', () => {
     fc.assert(
       fc.property(fc.oneof(printable, fc.string({ unit: fc.constantFrom('&', '<', '>', '"', "'", ']', '-', '!', 'a', '&amp;', '&#0;') })), printable, (title, description) => {
-        const root = parse(writeSvg([], box, { title, description }, setter));
+        const root = parse(drawingOf([], box, { title, description }, setter));
         expect(titleOf(root)).toBe(title);
         expect(root.children[1]?.text).toBe(description);
       }),
@@ -186,7 +187,7 @@ describe('words', () => {
     fc.assert(
       fc.property(fc.array(fc.integer({ min: 0, max: 0xffff }), { maxLength: 40 }), (codes) => {
         const title = String.fromCharCode(...codes, 0xfffe, 0xd800, 0, 0x1b);
-        expect(titleOf(parse(writeSvg([text(setter, 'label', { x: 0, y: 0 }, title, { size: 3 })], box, { title, description: title }, setter)))).toBeDefined();
+        expect(titleOf(parse(drawingOf([text(setter, 'label', { x: 0, y: 0 }, title, { size: 3 })], box, { title, description: title }, setter)))).toBeDefined();
       }),
     );
   });
@@ -209,7 +210,7 @@ holes: [{name: "in & <out>", diameter: 35, from-left: 100, from-top: 100}]`);
 
   test('are turned about their place: a quarter turn swaps width and height', () => {
     const boxOfWords = (angle: number) => {
-      const [letters] = named(parse(writeSvg([text(setter, 'label', { x: 100, y: 100 }, 'HHHHHHHH', { size: 10, align: 'center', angle })], box, noWords, setter)), 'path');
+      const [letters] = named(parse(drawingOf([text(setter, 'label', { x: 100, y: 100 }, 'HHHHHHHH', { size: 10, align: 'center', angle })], box, noWords, setter)), 'path');
       return inkBox(letters?.attributes['d'] ?? '');
     };
     const [flat, upright] = [boxOfWords(0), boxOfWords(90)];
@@ -249,7 +250,7 @@ describe('what a white box hides', () => {
       fc.property(fc.array(fc.tuple(place, place), { minLength: 1, maxLength: 8 }), place, place, (ends, p, q) => {
         const white: Rect = { left: Math.min(p.x, q.x), right: Math.max(p.x, q.x), bottom: Math.min(p.y, q.y), top: Math.max(p.y, q.y) };
         const lines = ends.map(([a, b]) => line('keep-clear', a, b, pen));
-        const root = parse(writeSvg([...lines, rectPath('keep-clear', white, null, 1)], box, noWords, setter));
+        const root = parse(drawingOf([...lines, rectPath('keep-clear', white, null, 1)], box, noWords, setter));
         const pieces = named(root, 'line').map(({ attributes }) => {
           const [x1, y1, x2, y2] = ['x1', 'y1', 'x2', 'y2'].map((key) => Number(attributes[key])) as [number, number, number, number];
           return { a: { x: x1 - 10, y: 380 - y1 }, b: { x: x2 - 10, y: 380 - y2 } };
@@ -278,7 +279,7 @@ describe('what a white box hides', () => {
       rectPath('keep-clear', white, null, 1),
       line('keep-clear', { x: 50, y: -50 }, { x: 50, y: 50 }, pen),
     ];
-    const root = parse(writeSvg(marks, box, noWords, setter));
+    const root = parse(drawingOf(marks, box, noWords, setter));
     const ends = (id: string) => named(groupOf(root, id) as Element, 'line').map(({ attributes }) => ['x1', 'y1', 'x2', 'y2'].map((key) => Number(attributes[key])));
     expect(ends('rim')).toEqual([[10, 380, 110, 380]]);
     expect(ends('keep-clear')).toEqual([[10, 380, 50, 380], [70, 380, 110, 380], [110, 380, 110, 280], [110, 280, 10, 280], [10, 280, 10, 380], [60, 430, 60, 330]]);
@@ -299,4 +300,11 @@ test('a draft says so, and has no circle for refused holes', async () => {
   expect((groupOf(root, 'draft-words') as Element).children.map(titleOf)).toContain('DRAFT, DO NOT DRILL');
   expect((groupOf(root, 'sheet-words') as Element).children.map(titleOf).join(' ')).toContain('DRAFT, DO NOT DRILL');
   expect(root.children[1]?.text).toContain('DRAFT');
+});
+
+test('a drawing too large to be written is told, not tried', () => {
+  const words = text(setter, 'label', { x: 0, y: 0 }, 'Frag shelf '.repeat(5000), { size: 3 });
+  const drawing = writeSvg(Array.from({ length: 30 }, () => words), box, noWords, setter);
+  expect(drawing).toMatchObject({ problem: expect.stringContaining('200 million'), accepted: expect.any(String), fix: expect.any(String) });
+  expect(drawingOf([words], box, noWords, setter).length).toBeGreaterThan(200_000_000 / 30);
 });
