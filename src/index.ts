@@ -2,7 +2,7 @@
 export * from './plan/plan.ts';
 export * from './report.ts';
 export * from './plan/printer.ts';
-export { jigPdf, makeJig, specWords, type Jig } from './jig.ts';
+export { jigDrawing, jigPdf, makeJig, specWords, type Jig } from './jig.ts';
 export { chooseLayout, contentOf, divisionWords, type Layout } from './render/layout.ts';
 export { problemText, type Problem } from './spec/problem.ts';
 export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';
@@ -13,4 +13,9 @@ export type { Finding, Verdict } from './geometry/check.ts';
 /** The typesetter for scripts beyond Latin: large, so load it only when {@link isLatin} says no. */
 export async function loadWideTypesetter() {
   return (await import('./render/type-wide.ts')).wideTypesetter;
+}
+
+/** The writer of preview pictures: it loads a renderer, whose WebAssembly module it is handed. */
+export async function loadPngWriter() {
+  return (await import('./render/png.ts')).svgToPng;
 }

@@ -3,11 +3,12 @@ import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
 import { drawJig, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf } from './render/guides.ts';
-import { chooseLayout, contentOf, faceTransform, markedRadius, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
+import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
 import type { Mark } from './render/mark.ts';
 import { choosePatches, measuredMarks, type Patch } from './render/patches.ts';
 import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
+import { jigSvg, type DrawingTrouble } from './render/svg.ts';
 import type { Typesetter } from './render/type.ts';
 import { faultyFindings, findingLines, holeRows, panelWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
@@ -46,21 +47,9 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const chosen = isPatches ? choosePatches(plan) : chooseLayout(contentOf(plan), plan.sheets);
   if ('problem' in chosen) return chosen;
   const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
-  const refused = [...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name);
-  const options: DrawOptions = { withoutCircle: new Set(refused) };
+  const options = drawOptions(report);
   const notes = [...layout.cut.map((at) => cutNote(plan.holes[at] as PlannedHole, plan, layout)), ...printerNotes(plan, layout)];
-  const orientation = orientationOf(plan, layout);
-  const words = {
-    title: plan.title,
-    face: plan.face,
-    lies: faceWords(plan, orientation),
-    orientation,
-    outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null,
-    printer: plan.sheets.printer ? profileWords(plan.sheets.printer) : '',
-    panel: panelWords(plan),
-    fingerprint: report.fingerprint,
-    isDraft,
-  };
+  const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, options));
   const sheets = sheetPages(shown, layout, words, setter);
   const front = frontPages(
@@ -78,6 +67,27 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     options,
   );
   return { layout, patches, front, sheets, notes, unprintable: setter.unprintable };
+}
+
+function drawOptions(report: Report): DrawOptions {
+  return { withoutCircle: new Set([...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name)) };
+}
+
+/** What is said of the work on all that is drawn. */
+function sheetWords(plan: Plan, layout: Layout, { fingerprint }: Report, isDraft: boolean) {
+  const { title, face, sheets } = plan;
+  const orientation = orientationOf(plan, layout);
+  return { title, face, lies: faceWords(plan, orientation), orientation, printer: sheets.printer ? profileWords(sheets.printer) : '', panel: panelWords(plan), fingerprint, isDraft };
+}
+
+/**
+ * The whole jig as one SVG drawing at true size, for cutters and plotters, or why it cannot be drawn.
+ * @throws RangeError when the verdict is refused and no draft was asked for
+ */
+export function jigDrawing(plan: Plan, report: Report, setter: Typesetter, isDraft = false): string | DrawingTrouble {
+  if (report.verdict === 'refused' && !isDraft) throw new RangeError('a refused hole yields no jig');
+  const layout = wholeLayout(contentOf(plan));
+  return jigSvg(drawJig(plan, layout, setter, drawOptions(report)), sheetWords(plan, layout, report, isDraft), setter);
 }
 
 /** Why a hole lies across a seam, and what to do there. */

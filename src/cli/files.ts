@@ -1,4 +1,4 @@
-import { closeSync, fsyncSync, mkdirSync, openSync, readSync, realpathSync, renameSync, rmSync, statSync, writeSync, type Stats } from 'node:fs';
+import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, readSync, realpathSync, renameSync, rmSync, statSync, writeSync, type Stats } from 'node:fs';
 import { basename, dirname, extname, join, resolve } from 'node:path';
 import { bounds } from '../spec/schema.ts';
 
@@ -12,7 +12,13 @@ export class Stop extends Error {
   }
 }
 
-/** Found in the information block of every PDF that we write; a file without it is not ours to overwrite. */
+/** A file that the build has put into dist: beside the bundle in dist/cli, or in dist when run from source. */
+export function distFile(name: string): URL {
+  const beside = new URL(`../${name}`, import.meta.url);
+  return existsSync(beside) ? beside : new URL(`../../dist/${name}`, import.meta.url);
+}
+
+/** Found in every file that we write: a PDF's information block, an SVG's comment, a PNG's text chunk. A file without it is not ours to overwrite. */
 export const ourMark = '(panejig drilling jig)';
 
 /** The text of a spec file. Reads no more than a spec may hold, whatever the file is. */

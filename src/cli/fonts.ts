@@ -1,16 +1,11 @@
 /** Loads the typefaces that the build has prepared in dist/fonts. */
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { isLatin, latinTypesetter, wideFacesFor } from '../render/type.ts';
 import type { LatinFaces, Typesetter, WideIndex } from '../render/type.ts';
-
-/** Beside the bundle in dist/cli, or in dist when run from source. */
-function fontFile(name: string): URL {
-  const beside = new URL(`../fonts/${name}`, import.meta.url);
-  return existsSync(beside) ? beside : new URL(`../../dist/fonts/${name}`, import.meta.url);
-}
+import { distFile } from './files.ts';
 
 export function loadLatin(): LatinFaces {
-  return JSON.parse(readFileSync(fontFile('latin.json'), 'utf8')) as LatinFaces;
+  return JSON.parse(readFileSync(distFile('fonts/latin.json'), 'utf8')) as LatinFaces;
 }
 
 /** A typesetter for the given texts; the wide faces and the shaper are loaded only if some text needs them. */
@@ -18,11 +13,11 @@ export async function loadTypesetter(texts: Iterable<string>): Promise<Typesette
   const latin = loadLatin();
   const wide = [...new Set(texts)].filter((text) => !isLatin(text, latin));
   if (wide.length === 0) return latinTypesetter(latin);
-  const index = JSON.parse(readFileSync(fontFile('wide.json'), 'utf8')) as WideIndex;
+  const index = JSON.parse(readFileSync(distFile('fonts/wide.json'), 'utf8')) as WideIndex;
   const needed = new Set(wideFacesFor(wide, index, latin));
   const files = index
     .filter((entry) => needed.has(entry.name))
-    .map((entry) => ({ ...entry, bytes: new Uint8Array(readFileSync(fontFile(entry.file))) }));
+    .map((entry) => ({ ...entry, bytes: new Uint8Array(readFileSync(distFile(`fonts/${entry.file}`))) }));
   const { wideTypesetter } = await import('../render/type-wide.ts');
   return wideTypesetter(latin, files);
 }

@@ -35,6 +35,8 @@ program
   .argument('<spec>', 'spec file, YAML 1.2 or JSON')
   .option('-o, --output <file>', 'where to write the PDF (default: out/<name of the spec>.pdf)')
   .option('--paper <name>', 'paper to print on, by name or size: A4, Letter, "24 x 36 in"')
+  .option('--svg', 'write the whole jig as one SVG besides, at true size, for machines')
+  .option('--png', 'write a preview picture besides')
   .option('--draft', 'write a jig struck DRAFT even where holes are refused')
   .option('--printer <name>', 'undo the error of this printer (see panejig ruler)')
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')

@@ -1,4 +1,4 @@
-import { jigPdf, makeJig, specWords } from '../jig.ts';
+import { jigDrawing, jigPdf, makeJig, specWords } from '../jig.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { PrinterProfile } from '../plan/printer.ts';
 import { divisionWords } from '../render/layout.ts';
@@ -9,6 +9,7 @@ import { paperForms, parsePaper } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
 import { claimOutput, defaultOutput, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
+import { claimPictures, drawPictures } from './pictures.ts';
 import { loadProfile } from './profiles.ts';
 import { reportTable } from './print.ts';
 
@@ -19,6 +20,8 @@ export interface TemplateOptions {
   readonly patches?: boolean;
   readonly farFace?: boolean;
   readonly printer?: string;
+  readonly svg?: boolean;
+  readonly png?: boolean;
 }
 
 /** Writes the jig of a plan and says where it is and how to print it. Returns the exit code. */
@@ -33,16 +36,21 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
   }
   const path = options.output ?? defaultOutput(specPath);
   const target = claimOutput(path, specPath, options.output === undefined);
+  const claimed = claimPictures(options, { path, target }, specPath, options.output === undefined);
   const setter = await loadTypesetter(specWords(plan));
   const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
   if ('problem' in jig) throw new Stop(2, `${specPath}: sheets: ${jig.problem}\n    accepted: ${paperForms}\n    fix: ${jig.fix}`);
-  writeWhole(target, await jigPdf(plan, report, jig, setter));
+  const pdf = await jigPdf(plan, report, jig, setter);
+  const pictures = claimed.length > 0 ? await drawPictures(claimed, jigDrawing(plan, report, setter, isDraft), specPath) : [];
+  writeWhole(target, pdf);
+  for (const picture of pictures) writeWhole(picture.target, picture.bytes);
 
   const { format, cells } = jig.layout;
   const { across, down } = rulerLengths(format);
   const lines = [
     `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${cells.length} sheet${cells.length === 1 ? '' : 's'} (${format.paper.name} ${format.orientation})${isDraft ? ', DRAFT' : ''}`,
     ...(jig.patches ? [`patches: ${patchedWords(jig.patches)}`] : [`sheets: ${divisionWords(jig.layout)}`]),
+    ...claimed.map(({ path, kind }) => `${path}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
     `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
     ...[...report.notes, ...jig.notes].map((note) => `note: ${note}`),
     ...(kept ? [`note: the printer profile is ${kept.path}${kept.hides === undefined ? '' : `; in this folder it hides ${kept.hides}`}`] : []),

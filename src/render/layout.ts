@@ -328,6 +328,14 @@ export function contentOf(plan: Plan): Content {
   return { bounds: boxOf(lines.flat()), lines, holes: plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole))) };
 }
 
+/** One sheet that holds the whole panel and 20 mm round it, for drawings in one piece. */
+export function wholeLayout({ bounds }: Content): Layout {
+  const window = grown(bounds, 20);
+  const size = { width: window.right - window.left, height: window.top - window.bottom };
+  const format: SheetFormat = { paper: { name: 'whole', ...size }, orientation: 'portrait', ...size, margin: 0, overlap: 0, scale: { x: 1, y: 1 }, window: size };
+  return { format, runs: 'rows', cells: [{ name: 'A1', window, core: window }], cut: [], longestChain: 0, plain: { sheets: 1, cut: 0 } };
+}
+
 /** Finds boxes by place. */
 export function boxIndex(boxes: readonly Rect[]): (box: Rect) => number[] {
   if (boxes.length === 0) return () => [];

@@ -4,10 +4,11 @@ import type { Point, Rect } from '../plan/plan.ts';
 import { prescale, profileWords, quoted, worstReading, type PrinterProfile, type ScaleLengths } from '../plan/printer.ts';
 import type { Paper } from '../trade/papers.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
+import { pens, ruler } from './furniture.ts';
 import type { LayoutTrouble } from './layout.ts';
 import { line, rectPath, text, type Mark } from './mark.ts';
 import type { DocumentWords } from './pdf.ts';
-import { pens, ruler, type Page, type Scale } from './sheet.ts';
+import type { Page, Scale } from './sheet.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
 
 /** The margin of a ruler page where none is given, mm: that of the sheets. */
@@ -33,6 +34,8 @@ const overhang = { start: 1, end: 2.2 } as const;
 const shortest = { scale: 80, diagonal: 40 } as const;
 
 const wholeCentimetres = (room: number) => Math.floor(room / 10 + 1e-9) * 10;
+/** Lines to write on, and lines between parts of the page. */
+const linePen = { width: 0.1, gray: 0.3 } as const;
 const noScale: Scale = { x: 1, y: 1 };
 
 /** The page, mm as it shall be on paper, and the part of it inside the margin. */
@@ -119,7 +122,7 @@ function scaleMarks(name: string, length: number, setter: Typesetter, place: (al
   const arrow = (tip: number, inwards: number) => [stroke(tip, rule, tip + inwards * 2, rule + 0.5), stroke(tip, rule, tip + inwards * 2, rule - 0.5)];
   const centred = (out: number, line: string, size: number, weight: Weight) => text(setter, 'sheet', place(length / 2, out), line, { size, weight, align: 'center', angle, most: length });
   return [
-    ...ruler(length, setter, place, angle),
+    ...ruler('sheet', length, setter, place, angle),
     stroke(0, endMark.from, 0, endMark.to),
     stroke(length, endMark.from, length, endMark.to),
     stroke(0, rule, length, rule),
@@ -193,7 +196,7 @@ function setWords(told: Told, { left, right, top }: Rect, size: number, setter: 
   put(left, `Printer ruler, ${told.paper.name}`, 5.6, 'bold');
   putWrapped(left, told.profile ? `Prescaled by ${profileWords(told.profile)}` : 'Printed without a profile: shows how long and how square this printer draws.', size, 'bold');
   y -= 1.2;
-  marks.push(line('sheet', { x: left, y }, { x: left + most, y }, pens.map));
+  marks.push(line('sheet', { x: left, y }, { x: left + most, y }, linePen));
   y -= 1.2;
   const indent = left + size * 1.8;
   for (const [index, [step, command]] of steps(told).entries()) {
@@ -208,7 +211,7 @@ function setWords(told: Told, { left, right, top }: Rect, size: number, setter: 
     if (index % perRow === 0) y -= size * 1.6 + 1;
     const start = left + (index % perRow) * (most / perRow);
     const label = text(setter, 'sheet', { x: start, y }, field, { size });
-    marks.push(label, line('sheet', { x: start + label.width + 1, y: y - 0.4 }, { x: start + most / perRow - 3, y: y - 0.4 }, pens.map));
+    marks.push(label, line('sheet', { x: start + label.width + 1, y: y - 0.4 }, { x: start + most / perRow - 3, y: y - 0.4 }, linePen));
   }
   return { marks, bottom: y - 3 };
 }

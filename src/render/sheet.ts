@@ -2,6 +2,7 @@ import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { printWords } from '../trade/cautions.ts';
 import { formatLength } from '../trade/units.ts';
 import { markShares } from './draw.ts';
+import { draftMarks, ruler } from './furniture.ts';
 import { triangleMark, type Orientation } from './guides.ts';
 import { bottomStrip, boxIndex, seamsOf, type Cell, type Layout, type Seam, type SheetFormat } from './layout.ts';
 import { boxOf, grown, line, markBounds, path, rectPath, text, type Mark, type Pen } from './mark.ts';
@@ -50,14 +51,11 @@ export interface SheetWords {
   readonly isDraft: boolean;
 }
 
-/** Pens of the sheets' furniture; widths in mm. */
-export const pens = {
-  ruler: { width: 0.12, gray: 0 },
+const pens = {
   frame: { width: 0.1, gray: 0.75 },
   seam: { width: 0.15, gray: 0.3, dashes: [6, 1.5, 1, 1.5] },
   map: { width: 0.1, gray: 0.3 },
   mapOutline: { width: 0.15, gray: 0.5 },
-  draft: { width: 1, gray: 0.6 },
 } as const satisfies Record<string, Pen>;
 
 /**
@@ -129,40 +127,19 @@ function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark
 /** A ruler along the bottom: millimetres above its line, inches below. */
 function rulerAcross(format: SheetFormat, setter: Typesetter): Mark[] {
   const start = { x: format.margin + 2, y: format.margin + bottomStrip - 8 };
-  return ruler(rulerLengths(format).across, setter, (along, out) => ({ x: start.x + along, y: start.y + out }), 0);
+  return ruler('sheet', rulerLengths(format).across, setter, (along, out) => ({ x: start.x + along, y: start.y + out }), 0);
 }
 
 /** A ruler up the right side: millimetres left of its line, inches right. */
 function rulerDown(format: SheetFormat, setter: Typesetter): Mark[] {
   const start = { x: format.width - format.margin - 5.2, y: format.margin + bottomStrip + 2 };
-  return ruler(rulerLengths(format).down, setter, (along, out) => ({ x: start.x - out, y: start.y + along }), 90);
+  return ruler('sheet', rulerLengths(format).down, setter, (along, out) => ({ x: start.x - out, y: start.y + along }), 90);
 }
 
 /** Lengths of the rulers of a sheet, mm, across and down: whole centimetres, as long as fits. */
 export function rulerLengths({ width, height, margin }: SheetFormat): { across: number; down: number } {
   const wholeCentimetres = (room: number) => Math.floor(room / 10) * 10;
   return { across: wholeCentimetres(width - 2 * margin - 6), down: wholeCentimetres(height - 2 * margin - bottomStrip - 6) };
-}
-
-/**
- * A scale with a tick each millimetre on one side and each sixteenth of an inch on the other.
- * @param place turns (mm along, mm outwards on the millimetre side) into a point of the page
- */
-export function ruler(length: number, setter: Typesetter, place: (along: number, out: number) => Point, angle: number): Mark[] {
-  const marks: Mark[] = [line('sheet', place(0, 0), place(length, 0), pens.ruler)];
-  const numeral = (along: number, out: number, words: string) => text(setter, 'sheet', place(along, out), words, { size: 2.1, align: 'center', angle });
-  for (let mm = 0; mm <= length; mm += 1) {
-    const height = mm % 10 === 0 ? 3.6 : mm % 5 === 0 ? 2.6 : 1.7;
-    marks.push(line('sheet', place(mm, 0), place(mm, height), pens.ruler));
-    if (mm % 10 === 0) marks.push(numeral(mm, 4.1, mm === 0 ? '0' : mm === 10 ? '10 mm' : String(mm)));
-  }
-  for (let sixteenths = 0; (sixteenths * 25.4) / 16 <= length + 1e-9; sixteenths += 1) {
-    const depth = sixteenths % 16 === 0 ? 3 : sixteenths % 8 === 0 ? 2.3 : sixteenths % 4 === 0 ? 1.8 : 1.2;
-    const along = (sixteenths * 25.4) / 16;
-    marks.push(line('sheet', place(along, 0), place(along, -depth), pens.ruler));
-    if (sixteenths % 16 === 0) marks.push(numeral(along, -4.7, sixteenths === 16 ? '1 in' : String(sixteenths / 16)));
-  }
-  return marks;
 }
 
 /** Where the title block's parts lie, page mm. */
@@ -247,22 +224,3 @@ export function mapPlaces({ cells }: Layout, outline: readonly Point[] | null, b
 export function mapExtent(cells: readonly Cell[], outline: readonly Point[] | null): Rect {
   return boxOf([...cells.flatMap(({ core }) => [{ x: core.left, y: core.bottom }, { x: core.right, y: core.top }]), ...(outline ?? [])]);
 }
-
-/** DRAFT, DO NOT DRILL, slantwise, and two strokes through the window. */
-function draftMarks(window: Rect, setter: Typesetter): Mark[] {
-  const words = 'DRAFT, DO NOT DRILL';
-  const [width, height] = [window.right - window.left, window.top - window.bottom];
-  const angle = (Math.atan2(height, width) * 180) / Math.PI;
-  const size = Math.min(30, (Math.hypot(width, height) * 0.8) / setter.width(words, 'bold'));
-  const [cos, sin] = [Math.cos((angle * Math.PI) / 180), Math.sin((angle * Math.PI) / 180)];
-  const middle = { x: (window.left + window.right) / 2, y: (window.bottom + window.top) / 2 };
-  const at = { x: middle.x + sin * size * 0.36, y: middle.y - cos * size * 0.36 };
-  const along = (start: Point, sign: number) => [line('draft', start, { x: start.x + width, y: start.y + sign * height }, pens.draft)];
-  return [
-    text(setter, 'draft', at, words, { size, weight: 'bold', align: 'center', angle, gray: 0.75 }),
-    ...along({ x: window.left, y: window.top }, -1),
-    line('draft', { x: window.left + sin * size, y: window.bottom }, { x: window.right, y: window.top - sin * size }, pens.draft),
-    line('draft', { x: window.left, y: window.bottom + cos * size }, { x: window.right - cos * size, y: window.top }, pens.draft),
-  ];
-}
-

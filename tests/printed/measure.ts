@@ -42,7 +42,7 @@ export async function printJig(spec: string, isDraft = false): Promise<Printed> 
   const plan = planOf(spec);
   const report = checkPlan(plan);
   const setter = await loadWide(specWords(plan));
-  const jig = makeJig(plan, report, setter, isDraft);
+  const jig = makeJig(plan, report, setter, { isDraft });
   if ('problem' in jig) throw new Error(`no layout: ${jig.problem}`);
   const bytes = await jigPdf(plan, report, jig, setter);
   return { plan, report, jig, bytes, pdf: await openPdf(bytes) };
