@@ -217,5 +217,5 @@ export function faceWords(plan: Plan, { edge, end }: Pick<Orientation, 'edge' | 
   const [drilled, far] = plan.face === 'outside' ? ['OUTSIDE', 'INSIDE'] : ['INSIDE', 'OUTSIDE'];
   const seen = end === 'left' && plan.face === 'inside' ? 'right' : end;
   const lies = plan.sheets.isOnFarFace ? `Lies on the ${far} face, print against the glass; read it through the panel from the ${drilled} face` : `Lies on the ${drilled} face, print towards you`;
-  return `${lies}. Solid triangle: ${edge}, at its ${seen} end as you look.`;
+  return `${lies}. Triangle: ${edge}, at its ${seen} end as you look.`;
 }

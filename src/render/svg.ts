@@ -263,9 +263,14 @@ export function jigSvg(panel: readonly Mark[], words: DrawingWords, setter: Type
   });
   const box = { left, right: left + width, top, bottom: Math.floor(y - border) };
   const draft = words.isDraft ? draftMarks(drawn, setter) : [];
-  const marks = [...draft, ...panel, ...ruler('ruler', length, setter, (along, out) => ({ x: start + along, y: baseline + out }), 0), ...foot];
+  const marks = [...draft, ...panel.map(outlined), ...ruler('ruler', length, setter, (along, out) => ({ x: start + along, y: baseline + out }), 0), ...foot];
   const description = `${words.isDraft ? 'DRAFT, DO NOT DRILL. ' : ''}Jig at true size, one unit is one millimetre. ${words.lies} Panel: ${words.panel}. Fingerprint ${words.fingerprint}.`;
   return writeSvg(marks, box, { title: words.title, description }, setter);
+}
+
+/** A solid mark as its outline: a cutter draws strokes. */
+function outlined(mark: Mark): Mark {
+  return mark.kind === 'path' && mark.fill === 0 ? { ...mark, fill: null, pen: { width: 0.25, gray: 0 } } : mark;
 }
 
 function corners({ left, bottom, right, top }: Rect): Point[] {
