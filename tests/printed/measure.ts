@@ -1,13 +1,15 @@
 /**
  * Makes jigs in memory and measures them on paper, by means that know nothing of how panejig draws: pdfjs-dist
  * (Mozilla's PDF renderer) gives the pixels, the vectors and the words of a page; the functions here look for rings and
- * strokes in them. All lengths in mm, page coordinates from the lower left corner, y upwards.
+ * strokes in them, and in the pixels of any other renderer (renderers.ts). All lengths in mm, page coordinates from the
+ * lower left corner, y upwards.
  */
 import { DOMMatrix, Path2D, createCanvas } from '@napi-rs/canvas';
 import type { Canvas } from '@napi-rs/canvas';
 import * as pdfjs from 'pdfjs-dist/legacy/build/pdf.mjs';
-import { jigPdf, makeJig, specWords, type Jig } from '../../src/jig.ts';
+import { jigPdf, makeJig, specWords, type Jig, type JigOptions } from '../../src/jig.ts';
 import { readPlan, type Plan, type Point, type Rect } from '../../src/plan/plan.ts';
+import { seamsOf } from '../../src/render/draw.ts';
 import { checkPlan, type Report } from '../../src/report.ts';
 import { loadWide } from '../fonts.ts';
 
@@ -37,13 +39,15 @@ export function planOf(spec: string): Plan {
   return reading.plan;
 }
 
-/** Prints the jig of a spec into memory. */
-export async function printJig(spec: string, isDraft = false): Promise<Printed> {
-  const plan = planOf(spec);
+/** Prints the jig of a spec into memory, with other sheets where given; `alter` may spoil it on the way, to see whether that is noticed. */
+export async function printJig(spec: string, options: JigOptions & { readonly sheets?: Partial<Plan['sheets']> } = {}, alter: (jig: Jig) => Jig = (jig) => jig): Promise<Printed> {
+  const read = planOf(spec);
+  const plan = { ...read, sheets: { ...read.sheets, ...options.sheets } };
   const report = checkPlan(plan);
   const setter = await loadWide(specWords(plan));
-  const jig = makeJig(plan, report, setter, { isDraft });
-  if ('problem' in jig) throw new Error(`no layout: ${jig.problem}`);
+  const made = makeJig(plan, report, setter, options);
+  if ('problem' in made) throw new Error(`no layout: ${made.problem}`);
+  const jig = alter(made);
   const bytes = await jigPdf(plan, report, jig, setter);
   return { plan, report, jig, bytes, pdf: await openPdf(bytes) };
 }
@@ -60,14 +64,14 @@ export function pageOf({ jig }: Printed, sheet: string): number {
 }
 
 /** Width and height of a page, mm. */
-export async function pageSize({ pdf }: Printed, pageNumber: number): Promise<{ width: number; height: number }> {
+export async function pageSize({ pdf }: Pick<Printed, 'pdf'>, pageNumber: number): Promise<{ width: number; height: number }> {
   const page = await pdf.getPage(pageNumber);
   const [left = 0, bottom = 0, right = 0, top = 0] = page.view;
   return { width: (right - left) * page.userUnit * mmPerPoint, height: (top - bottom) * page.userUnit * mmPerPoint };
 }
 
 /** All words of a page, in the order of the page's content. */
-export async function wordsOf({ pdf }: Printed, pageNumber: number): Promise<string> {
+export async function wordsOf({ pdf }: Pick<Printed, 'pdf'>, pageNumber: number): Promise<string> {
   const { items } = await (await pdf.getPage(pageNumber)).getTextContent();
   return items.map((item) => ('str' in item ? item.str : '')).join('\n');
 }
@@ -86,7 +90,7 @@ export interface Picture {
 }
 
 /** Renders a page, or the part of it inside `box` (mm), on a white canvas. */
-export async function canvasOf({ pdf }: Printed, pageNumber: number, dpi: number, box?: Rect): Promise<{ canvas: Canvas; left: number; top: number; pageHeight: number }> {
+export async function canvasOf({ pdf }: Pick<Printed, 'pdf'>, pageNumber: number, dpi: number, box?: Rect): Promise<{ canvas: Canvas; left: number; top: number; pageHeight: number }> {
   const page = await pdf.getPage(pageNumber);
   const scale = dpi / 72;
   const whole = page.getViewport({ scale });
@@ -99,24 +103,31 @@ export async function canvasOf({ pdf }: Printed, pageNumber: number, dpi: number
   return { canvas, left, top, pageHeight: whole.height };
 }
 
-export async function pictureOf(printed: Printed, pageNumber: number, dpi: number, box?: Rect): Promise<Picture> {
+export async function pictureOf(printed: Pick<Printed, 'pdf'>, pageNumber: number, dpi: number, box?: Rect): Promise<Picture> {
   const { canvas, left, top, pageHeight } = await canvasOf(printed, pageNumber, dpi, box);
   const { width, height } = canvas;
   const { data } = canvas.getContext('2d').getImageData(0, 0, width, height);
+  const colors = new Uint32Array(data.buffer, data.byteOffset, width * height);
   const gray = new Uint8Array(width * height);
-  for (let i = 0; i < gray.length; i += 1) gray[i] = Math.round(((data[4 * i] ?? 255) + (data[4 * i + 1] ?? 255) + (data[4 * i + 2] ?? 255)) / 3);
+  for (let i = 0; i < gray.length; i += 1) {
+    const color = colors[i] as number;
+    gray[i] = ((color & 255) + ((color >> 8) & 255) + ((color >> 16) & 255) + 1) / 3;
+  }
   const pixel = mmPerInch / dpi;
   return { width, height, gray, corner: { x: left * pixel, y: (pageHeight - top) * pixel }, pixel };
 }
 
-/** Darkness, 0 white to 1 black, at a point of the page: bilinear between the middles of pixels. */
-export function darknessAt({ width, height, gray, corner, pixel }: Picture, { x, y }: Point): number {
-  const [column, row] = [(x - corner.x) / pixel - 0.5, (corner.y - y) / pixel - 0.5];
-  const [left, top] = [Math.floor(column), Math.floor(row)];
+/** Darkness, 0 white to 1 black, at a place in pixels from the picture's upper left corner: bilinear between the middles of pixels. */
+function darknessAt({ width, height, gray }: Picture, column: number, row: number): number {
+  const left = Math.floor(column - 0.5);
+  const top = Math.floor(row - 0.5);
   if (left < 0 || top < 0 || left + 1 >= width || top + 1 >= height) return 0;
-  const [u, v] = [column - left, row - top];
-  const at = (c: number, r: number) => 1 - (gray[r * width + c] ?? 255) / 255;
-  return (1 - v) * ((1 - u) * at(left, top) + u * at(left + 1, top)) + v * ((1 - u) * at(left, top + 1) + u * at(left + 1, top + 1));
+  const u = column - 0.5 - left;
+  const v = row - 0.5 - top;
+  const at = top * width + left;
+  const upper = (1 - u) * (gray[at] as number) + u * (gray[at + 1] as number);
+  const lower = (1 - u) * (gray[at + width] as number) + u * (gray[at + width + 1] as number);
+  return 1 - ((1 - v) * upper + v * lower) / 255;
 }
 
 /** A dark stroke met on a scan. */
@@ -127,26 +138,61 @@ export interface Stroke {
   readonly width: number;
 }
 
-/** Dark strokes on the straight way from one point to another; their edges lie where darkness passes one half. */
+/** Samples to a pixel on a scan. */
+const samplesPerPixel = 4;
+
+/**
+ * Dark strokes on the straight way from one point to another. They are found where darkness passes one half. Their edges
+ * then come from the ink on either side of the middle: a pixel that an edge crosses is as dark as its covered share, so
+ * the sum is the covered length, wherever in the pixel the edge lies. The darkest sample counts as fully covered.
+ */
 export function strokesAlong(picture: Picture, from: Point, to: Point): Stroke[] {
   const length = Math.hypot(to.x - from.x, to.y - from.y);
-  const steps = Math.ceil((length / picture.pixel) * 4);
+  const steps = Math.ceil((length / picture.pixel) * samplesPerPixel);
   const step = length / steps;
+  const { corner, pixel } = picture;
+  const [column, row] = [(from.x - corner.x) / pixel, (corner.y - from.y) / pixel];
+  const [right, down] = [(to.x - from.x) / pixel / steps, (from.y - to.y) / pixel / steps];
+  const dark = new Float64Array(steps + 1);
+  for (let index = 0; index <= steps; index += 1) dark[index] = darknessAt(picture, column + index * right, row + index * down);
   const strokes: Stroke[] = [];
   let start: number | undefined;
-  let last = 0;
-  for (let index = 0; index <= steps; index += 1) {
-    const share = index / steps;
-    const dark = darknessAt(picture, { x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) });
-    const crossing = (index - (dark - 0.5) / (dark - last)) * step;
-    if (dark >= 0.5 && last < 0.5) start = index === 0 ? undefined : crossing;
-    if (dark < 0.5 && last >= 0.5 && start !== undefined) {
-      strokes.push({ middle: (start + crossing) / 2, width: crossing - start });
+  for (let index = 1; index <= steps; index += 1) {
+    const [last, here] = [dark[index - 1] as number, dark[index] as number];
+    const crossing = index - (here - 0.5) / (here - last);
+    if (here >= 0.5 && last < 0.5) start = crossing;
+    if (here < 0.5 && last >= 0.5 && start !== undefined) {
+      const [before, behind] = edgesByInk(dark, start, crossing);
+      strokes.push({ middle: ((before + behind) / 2) * step, width: (behind - before) * step });
       start = undefined;
     }
-    last = dark;
   }
   return strokes;
+}
+
+/** The edges of a stroke between two crossings of one half; all in samples. */
+function edgesByInk(dark: Float64Array, start: number, end: number): [number, number] {
+  const middle = (start + end) / 2;
+  // Beyond the crossing, the edge's pixel and the interpolation to the next one end within a pixel and a half; other ink may begin before.
+  const room = 1.5 * samplesPerPixel;
+  let first = Math.floor(start);
+  while (first > 0 && start - first < room && (dark[first - 1] as number) <= (dark[first] as number)) first -= 1;
+  let last = Math.ceil(end);
+  while (last < dark.length - 1 && last - end < room && (dark[last + 1] as number) <= (dark[last] as number)) last += 1;
+  let darkest = 0;
+  for (let place = Math.ceil(start); place <= end; place += 1) darkest = Math.max(darkest, dark[place] as number);
+  return [middle - inkBetween(dark, first, middle) / darkest, middle + inkBetween(dark, middle, last) / darkest];
+}
+
+/** The sum of darkness between two places, in samples, straight between samples. */
+function inkBetween(dark: Float64Array, from: number, to: number): number {
+  let sum = 0;
+  for (let index = Math.floor(from); index < to; index += 1) {
+    const [a, b] = [Math.max(from - index, 0), Math.min(to - index, 1)];
+    const [left, right] = [dark[index] as number, dark[Math.min(index + 1, dark.length - 1)] as number];
+    sum += (b - a) * (left + ((a + b) / 2) * (right - left));
+  }
+  return sum;
 }
 
 export function median(values: readonly number[]): number {
@@ -447,17 +493,19 @@ export function expectedOn({ plan, jig }: Printed, sheet: string, { x, y }: Poin
   return { x: margin + seen - cell.window.left, y: height - margin - (cell.window.top - y) };
 }
 
-function cellOf(jig: Jig, sheet: string) {
+/** The part of a sheet's page that shows the panel; of the first sheet's if none is named. */
+export function windowOf({ jig }: Printed, sheet = jig.sheets[0]?.name): Rect {
   const cell = jig.layout.cells.find(({ name }) => name === sheet);
   if (!cell) throw new Error(`there is no sheet ${sheet}`);
-  return cell;
+  const { margin, height } = jig.layout.format;
+  const { left, right, bottom, top } = cell.window;
+  return { left: margin, right: margin + right - left, top: height - margin, bottom: height - margin - (top - bottom) };
 }
 
-/** The part of a sheet's page that shows the panel. */
-export function windowOf({ jig }: Printed, sheet: string): Rect {
-  const { margin, height } = jig.layout.format;
-  const { left, right, bottom, top } = cellOf(jig, sheet).window;
-  return { left: margin, right: margin + right - left, top: height - margin, bottom: height - margin - (top - bottom) };
+/** Seams of the layout, their ends as seen from outside: only a hint for the search. */
+export function seamHints({ plan, jig }: Printed): { under: string; over: string; a: Point; b: Point }[] {
+  const seen = ({ x, y }: Point) => ({ x: plan.face === 'outside' ? x : plan.bounds.left + plan.bounds.right - x, y });
+  return seamsOf(jig.layout).map(({ under, over, a, b }) => ({ under: under.name, over: over.name, a: seen(a), b: seen(b) }));
 }
 
 export function around({ x, y }: Point, by: number): Rect {

@@ -58,7 +58,7 @@ const pages: readonly { readonly name: string; readonly spec: string; readonly i
 ];
 
 async function pictureOfPage(spec: string, isDraft: boolean, page: (printed: Printed) => number): Promise<PNG> {
-  const printed = await printJig(spec, isDraft);
+  const printed = await printJig(spec, { isDraft });
   const { canvas } = await canvasOf(printed, page(printed), dpi);
   return PNG.sync.read(canvas.toBuffer('image/png'));
 }

@@ -286,13 +286,13 @@ describe('in pixels', () => {
   });
 });
 
-/** Where a mark's cross stands in the pixels; all four arms must be there along their length outside the square. */
+/** Where a mark's cross stands in the pixels; all four arms must be there along their length outside the square, but where other ink runs into them. */
 async function markInPixels(print: Printed, sheet: string, { center, half }: Tilted): Promise<Point> {
   const picture = await pictureOf(print, pageOf(print, sheet), fine, around(center, half * 2 + 2));
   const [near, far] = [half * 1.15, half * 1.6];
   const arm = (x: number, y: number) => {
     const line = findLine(picture, { x: center.x + near * x, y: center.y + near * y }, { x: center.x + far * x, y: center.y + far * y });
-    expect(line?.seen, `an arm (${x}, ${y}) of the mark at ${center.x}, ${center.y} on ${sheet}`).toBeGreaterThan(0.95);
+    expect(line?.seen, `an arm (${x}, ${y}) of the mark at ${center.x}, ${center.y} on ${sheet}`).toBeGreaterThan(0.85);
     return line?.offset ?? NaN;
   };
   // To the left of the way right is up, to the left of the way up is left.
