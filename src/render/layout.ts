@@ -184,8 +184,11 @@ export interface Seam {
   readonly b: Point;
 }
 
-/** All seams, upwards or to the right. The sheet on the right or below lies on top. */
-export function seamsOf({ cells }: Pick<Layout, 'cells'>): Seam[] {
+/** A shorter seam has no room for an alignment mark, mm: its sheets are joined by their others. */
+const shortestSeam = 12;
+
+/** All seams, upwards or to the right, no shorter than a length (mm). The sheet on the right or below lies on top. */
+export function seamsOf({ cells }: Pick<Layout, 'cells'>, least: number = shortestSeam): Seam[] {
   const near = 1e-6;
   const index = boxIndex(cells.map(({ core }) => core));
   return cells.flatMap((under): Seam[] => {
@@ -195,14 +198,14 @@ export function seamsOf({ cells }: Pick<Layout, 'cells'>): Seam[] {
     return [
       ...beside.map((over) => ({ under, over, a: { x: right, y: Math.max(bottom, over.core.bottom) }, b: { x: right, y: Math.min(top, over.core.top) } })),
       ...below.map((over) => ({ under, over, a: { x: Math.max(left, over.core.left), y: bottom }, b: { x: Math.min(right, over.core.right), y: bottom } })),
-    ].filter(({ a, b }) => b.x - a.x + b.y - a.y > 1);
+    ].filter(({ a, b }) => b.x - a.x + b.y - a.y >= least);
   });
 }
 
 /** Which holes a seam crosses. */
 function cutHoles({ holes }: Content, cells: readonly Cell[]): number[] {
   const index = boxIndex(holes);
-  const crossed = seamsOf({ cells }).flatMap(({ a, b }) =>
+  const crossed = seamsOf({ cells }, 0).flatMap(({ a, b }) =>
     index({ left: a.x, right: b.x, bottom: a.y, top: b.y }).filter((at) => {
       const hole = holes[at] as Rect;
       return a.x === b.x ? hole.left < a.x - 1e-6 && hole.right > a.x + 1e-6 : hole.bottom < a.y - 1e-6 && hole.top > a.y + 1e-6;

@@ -111,9 +111,10 @@ function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark
     const forms = isOver ? [`cut along this line; ${cell.name} lies on ${under.name}`, `cut; lies on ${under.name}`] : [`${over.name} lies on here, its cut edge along this line`, `${over.name} lies on here`];
     const size = Math.min(2.4, strip * 0.4);
     const length = Math.hypot(b.x - a.x, b.y - a.y);
-    const words = forms.find((form) => setter.width(form) * size <= length * 0.6) ?? '';
     // Between two alignment marks.
-    const share = markShares(length).length === 3 ? 0.31 : 0.5;
+    const [first = 0, second = 0] = markShares(length);
+    const share = (first + second) / 2;
+    const words = forms.find((form) => setter.width(form) * size <= length * (second - first) - 12) ?? '';
     const middle = { x: a.x + share * (b.x - a.x), y: a.y + share * (b.y - a.y) };
     // Over: the strip left of or above the line. Under: right of or below it. Text hugs the far side of the strip.
     const at = isUpright

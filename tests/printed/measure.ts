@@ -9,7 +9,7 @@ import type { Canvas } from '@napi-rs/canvas';
 import * as pdfjs from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { jigPdf, makeJig, specWords, type Jig, type JigOptions } from '../../src/jig.ts';
 import { readPlan, type Plan, type Point, type Rect } from '../../src/plan/plan.ts';
-import { seamsOf } from '../../src/render/draw.ts';
+import { seamsOf } from '../../src/render/layout.ts';
 import { checkPlan, type Report } from '../../src/report.ts';
 import { loadWide } from '../fonts.ts';
 
@@ -493,12 +493,16 @@ export function expectedOn({ plan, jig }: Printed, sheet: string, { x, y }: Poin
   return { x: margin + seen - cell.window.left, y: height - margin - (cell.window.top - y) };
 }
 
-/** The part of a sheet's page that shows the panel; of the first sheet's if none is named. */
-export function windowOf({ jig }: Printed, sheet = jig.sheets[0]?.name): Rect {
+function cellOf(jig: Jig, sheet: string | undefined) {
   const cell = jig.layout.cells.find(({ name }) => name === sheet);
   if (!cell) throw new Error(`there is no sheet ${sheet}`);
+  return cell;
+}
+
+/** The part of a sheet's page that shows the panel; of the first sheet's if none is named. */
+export function windowOf({ jig }: Printed, sheet = jig.sheets[0]?.name): Rect {
   const { margin, height } = jig.layout.format;
-  const { left, right, bottom, top } = cell.window;
+  const { left, right, bottom, top } = cellOf(jig, sheet).window;
   return { left: margin, right: margin + right - left, top: height - margin, bottom: height - margin - (top - bottom) };
 }
 
