@@ -9,8 +9,15 @@ import type { Jig } from '../../src/jig.ts';
 import type { Mark } from '../../src/render/mark.ts';
 import type { Page } from '../../src/render/sheet.ts';
 import { checkPlan } from '../../src/report.ts';
+import { tieLines } from '../../src/render/guides.ts';
+import type { Cell } from '../../src/render/layout.ts';
+import { windowShift } from '../../src/render/sheet.ts';
+import { makeProfile } from '../../src/plan/printer.ts';
+import { writePdf } from '../../src/render/pdf.ts';
+import { rulerDocument, rulerPage, rulerPageLengths } from '../../src/render/ruler.ts';
+import { loadWide } from '../fonts.ts';
 import { apart, assemble, closeReadings, distanceToLine, finePicture, fitLine, jointsOf, linePointsOn, meetingOf, plus, readingOf, ringOn, sheetNames, turnOf, type Assembly, type FittedLine, type Joint } from './assembly.ts';
-import { boxOf, fine, finePixel, mmPerInch, pageOf, planOf, printJig, rulersOf, strokesAlong, vectorsOf, type Picture, type Printed, type VectorRuler } from './measure.ts';
+import { boxOf, findLine, fine, finePixel, mmPerInch, openPdf, pageOf, planOf, printJig, rulersOf, strokesAlong, vectorsOf, type Picture, type Printed, type VectorRuler } from './measure.ts';
 import { pdfiumRenderer, renderers, type Renderer } from './renderers.ts';
 
 const inch = mmPerInch;
@@ -157,6 +164,8 @@ describe.each(cases)('$name', (job) => {
 
     test('the sheets taped together are the panel', () => checkPanel(printed, renderer, job, joints, assembly));
 
+    test('tie lines are as long over the taped sheets as is printed beside them', () => checkTies(printed, renderer, assembly));
+
     test('rulers are true over their full length', () => checkRulers(printed, renderer));
 
     test('nothing is printed in the margin', () => checkMargin(printed, renderer, job.margin));
@@ -238,6 +247,46 @@ describe('a spoiled jig is found out:', () => {
   });
 });
 
+describe('a printer that is off by 0.7 % across and 1.1 % down', () => {
+  /** Office printers are off by up to 2 or 3 % (comp.laser-printers, 1988), other across than down. */
+  const printers = [{ across: 1.007, down: 0.989 }, { across: 0.993, down: 1.011 }];
+  /** What is left after calibration by a rule that is read to 0.1 mm, over a panel twice as large as the ruler page, mm. */
+  const afterCalibration = 0.1;
+
+  /** What comes out of the printer: the file's pages stretched. */
+  const stretched = (page: Page, { across, down }: { across: number; down: number }): Page => {
+    const { x = 1, y = 1 } = page.scale ?? {};
+    const [ex, ey] = page.width * x < page.height * y ? [across, down] : [down, across];
+    return { ...page, scale: { x: x * ex, y: y * ey } };
+  };
+
+  test.each(printers)('measured on its ruler page ($across, $down), prints a jig that is true', async (printer) => {
+    const job = cases[0] as Case;
+    const { paper, margin } = planOf(job.spec).sheets;
+    const setter = await loadWide([]);
+    const page = rulerPage(paper, margin, setter);
+    if ('problem' in page) throw new Error(page.problem);
+    const bytes = await writePdf([stretched(page, printer)], rulerDocument(paper, margin), setter);
+    const rulers = rulersOf(await vectorsOf({ pdf: await openPdf(bytes) } as Printed, 1));
+    const read = ({ millimetres }: VectorRuler) => Math.round(((millimetres[millimetres.length - 1] ?? NaN) - (millimetres[0] ?? NaN)) * 10) / 10;
+    const profile = makeProfile({ name: 'office', paper, across: read(rulers.across), down: read(rulers.up) }, (other) => rulerPageLengths(other, margin));
+    if ('found' in profile) throw new Error(profile.found);
+
+    const raw = await printJig(job.spec, {}, (jig) => ({ ...jig, sheets: jig.sheets.map((sheet) => stretched(sheet, printer)) }));
+    await expect(checkRulers(raw, doubtful)).rejects.toThrow();
+    const printed = await printJig(job.spec, { sheets: { printer: profile } }, (jig) => ({ ...jig, sheets: jig.sheets.map((sheet) => stretched(sheet, printer)) }));
+    for (const renderer of renderers) {
+      const joints = await jointsOf(printed, renderer);
+      const assembly = assemble(printed, joints)[0] as Assembly;
+      const told: Renderer = { ...renderer, name: `${renderer.name}, after calibration` };
+      await checkPanel(printed, told, job, joints, assembly, afterCalibration);
+      await checkTies(printed, told, assembly, afterCalibration);
+      const words = (await (await readingOf(printed, renderer)).words(pageOf(printed, sheetNames(printed)[0] as string))).replace(/\s+/g, ' ');
+      expect(words).toContain('printer profile "office"');
+    }
+  });
+});
+
 test('letters of many scripts look the same to all renderers, and none finds fault with the typefaces', async () => {
   const printed = await printJig(`
 title: "Quarantäne № 3, Ёлка Ωμέγα, 検疫水槽, שלום, حوض, คัน, देवनागरी, 🐠"
@@ -298,21 +347,21 @@ function plannedDistance(p: Point, a: Point, b: Point): number {
 }
 
 /** All sheets, put together by the marks alone, show edges, rim lines and holes where the spec has them. */
-async function checkPanel(printed: Printed, renderer: Renderer, { corners, rimLines, holes, isMirrored }: Case, joints: readonly Joint[], assembly: Assembly): Promise<void> {
+async function checkPanel(printed: Printed, renderer: Renderer, { corners, rimLines, holes, isMirrored }: Case, joints: readonly Joint[], assembly: Assembly, within = panelWithin): Promise<void> {
   expect([...assembly.keys()].sort(), 'sheets in one piece').toEqual(sheetNames(printed).sort());
   // However one goes round, the last seam closes: every sheet fits all its neighbours.
-  for (const { under, over, shift } of joints) expectLength(renderer, 'seams round a corner', apart(plus(assembly.get(under) as Point, shift), assembly.get(over) as Point), 0, panelWithin);
+  for (const { under, over, shift } of joints) expectLength(renderer, 'seams round a corner', apart(plus(assembly.get(under) as Point, shift), assembly.get(over) as Point), 0, within);
 
   const edges: FittedLine[] = [];
   for (const [index, corner] of corners.entries()) edges.push(await lineAcross(printed, renderer, assembly, corner, corners[(index + 1) % corners.length] as Point));
   const rims: FittedLine[] = [];
   for (const [a, b] of rimLines) rims.push(await lineAcross(printed, renderer, assembly, a, b));
-  for (const { uneven } of [...edges, ...rims]) expectLength(renderer, 'straightness of edges over all sheets', uneven, 0, panelWithin);
+  for (const { uneven } of [...edges, ...rims]) expectLength(renderer, 'straightness of edges over all sheets', uneven, 0, within);
 
   // Corners of the assembled panel: width, height, slants and diagonals.
   const found = edges.map((edge, index) => meetingOf(edges[(index + corners.length - 1) % corners.length] as FittedLine, edge));
   corners.forEach((p, i) => corners.forEach((q, j) => {
-    if (i < j) expectLength(renderer, 'corner to corner', apart(found[i] as Point, found[j] as Point), apart(p, q), panelWithin);
+    if (i < j) expectLength(renderer, 'corner to corner', apart(found[i] as Point, found[j] as Point), apart(p, q), within);
   }));
   // Seen from outside as in the spec, or mirrored.
   expect(Math.sign(turnOf(...(found.slice(0, 3) as [Point, Point, Point]))), 'the way round').toBe(isMirrored ? -1 : 1);
@@ -326,20 +375,52 @@ async function checkPanel(printed: Printed, renderer: Renderer, { corners, rimLi
   }
   expect(new Set(centers.map(({ hole }) => hole.name)).size).toBe(holes.length);
   for (const [index, { hole, at }] of centers.entries()) {
-    for (const other of centers.slice(index + 1)) expectLength(renderer, 'hole to hole', apart(at, other.at), apart(hole, other.hole), panelWithin);
-    edges.forEach((edge, side) => expectLength(renderer, 'hole to edge', distanceToLine(at, edge), plannedDistance(hole, corners[side] as Point, corners[(side + 1) % corners.length] as Point), panelWithin));
-    rims.forEach((rim, side) => expectLength(renderer, 'hole to rim line', distanceToLine(at, rim), plannedDistance(hole, ...(rimLines[side] as [Point, Point])), panelWithin));
-    found.forEach((corner, place) => expectLength(renderer, 'hole to corner', apart(at, corner), apart(hole, corners[place] as Point), panelWithin));
+    for (const other of centers.slice(index + 1)) expectLength(renderer, 'hole to hole', apart(at, other.at), apart(hole, other.hole), within);
+    edges.forEach((edge, side) => expectLength(renderer, 'hole to edge', distanceToLine(at, edge), plannedDistance(hole, corners[side] as Point, corners[(side + 1) % corners.length] as Point), within));
+    rims.forEach((rim, side) => expectLength(renderer, 'hole to rim line', distanceToLine(at, rim), plannedDistance(hole, ...(rimLines[side] as [Point, Point])), within));
+    found.forEach((corner, place) => expectLength(renderer, 'hole to corner', apart(at, corner), apart(hole, corners[place] as Point), within));
+  }
+}
+
+/** Where a tie line's cross stands on a sheet's page, as found in pixels on both arms. */
+async function crossOn(printed: Printed, renderer: Renderer, sheet: string, near: Point): Promise<Point> {
+  const picture = await finePicture(printed, renderer, sheet, { left: near.x - 7, right: near.x + 7, bottom: near.y - 7, top: near.y + 7 });
+  const arms = [-1, 1].map((side) => ({
+    level: findLine(picture, { x: near.x + 1.5 * side, y: near.y }, { x: near.x + 4 * side, y: near.y }),
+    upright: findLine(picture, { x: near.x, y: near.y + 1.5 * side }, { x: near.x, y: near.y + 4 * side }),
+  }));
+  const up = arms.map(({ level }, index) => (level?.offset ?? NaN) * (index === 0 ? -1 : 1));
+  const left = arms.map(({ upright }, index) => (upright?.offset ?? NaN) * (index === 0 ? -1 : 1));
+  const mean = ([a = NaN, b = NaN]: number[]) => (a + b) / 2;
+  return { x: near.x - mean(left), y: near.y + mean(up) };
+}
+
+/** The layout tells only where to look for the crosses; the lengths are those printed beside them. */
+async function checkTies(printed: Printed, renderer: Renderer, assembly: Assembly, within = panelWithin): Promise<void> {
+  const { plan, jig } = printed;
+  const reading = await readingOf(printed, renderer);
+  const ties = tieLines(plan, jig.layout);
+  expect(ties.map(({ number }) => number)).toEqual([1, 2]);
+  for (const { number, ends } of ties) {
+    const crosses: Point[] = [];
+    for (const { at, sheet } of ends) {
+      const cell = jig.layout.cells.find(({ name }) => name === sheet) as Cell;
+      const shift = windowShift(cell, jig.layout.format);
+      crosses.push(plus(await crossOn(printed, renderer, sheet, plus(at, shift)), assembly.get(sheet) as Point));
+      const words = (await reading.words(pageOf(printed, sheet))).replace(/\s+/g, ' ');
+      const [, length] = new RegExp(`tie line ${number}: [^:]*?([\\d.]+) ?mm`).exec(words) ?? [];
+      if (crosses.length === 2) expectLength(renderer, 'tie line', apart(crosses[0] as Point, crosses[1] as Point), Number(length), within);
+    }
   }
 }
 
 /** Where the rulers of a page stand; the vectors serve only to know where to look. */
-const rulerHints = new Map<string, Promise<{ across: VectorRuler; up: VectorRuler }>>();
+const rulerHints = new WeakMap<Printed, Map<string, Promise<{ across: VectorRuler; up: VectorRuler }>>>();
 
 function rulerHint(printed: Printed, sheet: string): Promise<{ across: VectorRuler; up: VectorRuler }> {
-  const key = `${printed.report.fingerprint} ${sheet}`;
-  const hint = rulerHints.get(key) ?? vectorsOf(printed, pageOf(printed, sheet)).then(rulersOf);
-  rulerHints.set(key, hint);
+  const known = rulerHints.get(printed) ?? new Map<string, Promise<{ across: VectorRuler; up: VectorRuler }>>();
+  const hint = known.get(sheet) ?? vectorsOf(printed, pageOf(printed, sheet)).then(rulersOf);
+  rulerHints.set(printed, known.set(sheet, hint));
   return hint;
 }
 
