@@ -1,5 +1,5 @@
 import { Command, CommanderError } from 'commander';
-import { readPlan, type Plan } from '../plan/plan.ts';
+import { readPlan, type PlanOfText } from '../plan/plan.ts';
 import { checkPlan } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
 import { readSpecFile, Stop } from './files.ts';
@@ -23,7 +23,7 @@ program
   .argument('<spec>', 'spec file, YAML 1.2 or JSON')
   .option('--json', 'print findings as JSON, in millimetres')
   .action((specPath: string, options: { json?: boolean }) => {
-    const plan = planOf(specPath);
+    const { plan } = read(specPath);
     const report = checkPlan(plan, options.json ? 'mm' : plan.units);
     print(options.json ? reportJson(plan, report) : reportTable(plan, report));
     process.exitCode = report.verdict === 'refused' ? 1 : 0;
@@ -43,7 +43,7 @@ program
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');
-    process.exitCode = await writeTemplate(planOf(specPath), specPath, options);
+    process.exitCode = await writeTemplate(read(specPath), specPath, options);
   });
 
 program
@@ -73,9 +73,9 @@ program
     process.exitCode = await keepOrShowPrinter(name, options);
   });
 
-function planOf(specPath: string): Plan {
+function read(specPath: string): PlanOfText {
   const reading = readPlan(readSpecFile(specPath));
-  if ('plan' in reading) return reading.plan;
+  if ('plan' in reading) return reading;
   throw new Stop(2, reading.problems.map((problem) => problemText(problem, specPath)).join('\n'));
 }
 

@@ -1,10 +1,11 @@
 import { jigDrawing, jigPdf, makeJig, specWords } from '../jig.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Plan, PlanOfText } from '../plan/plan.ts';
 import type { PrinterProfile } from '../plan/printer.ts';
 import { divisionWords } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkPlan } from '../report.ts';
+import { problemText } from '../spec/problem.ts';
 import { paperForms, parsePaper } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
 import { claimOutput, defaultOutput, Stop, writeWhole } from './files.ts';
@@ -25,7 +26,7 @@ export interface TemplateOptions {
 }
 
 /** Writes the jig of a plan and says where it is and how to print it. Returns the exit code. */
-export async function writeTemplate(read: Plan, specPath: string, options: TemplateOptions): Promise<number> {
+export async function writeTemplate({ plan: read, source }: PlanOfText, specPath: string, options: TemplateOptions): Promise<number> {
   const kept = options.printer === undefined ? undefined : await loadProfile(options.printer);
   const plan = withOptions(read, options, kept?.profile ?? null);
   const report = checkPlan(plan);
@@ -39,7 +40,12 @@ export async function writeTemplate(read: Plan, specPath: string, options: Templ
   const claimed = claimPictures(options, { path, target }, specPath, options.output === undefined);
   const setter = await loadTypesetter(specWords(plan));
   const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
-  if ('problem' in jig) throw new Stop(2, `${specPath}: sheets: ${jig.problem}\n    accepted: ${paperForms}\n    fix: ${jig.fix}`);
+  if ('problem' in jig) {
+    const { key = 'paper', problem, fix } = jig;
+    const accepted = key === 'paper' ? paperForms : 'room for the drawing beside margins, rulers and overlaps';
+    const isOption = key === 'paper' && options.paper !== undefined;
+    throw new Stop(2, isOption ? `--paper: ${problem}\n    accepted: ${accepted}\n    fix: ${fix}` : problemText(source.problem(['sheets', key], problem, accepted, fix), specPath));
+  }
   const pdf = await jigPdf(plan, report, jig, setter);
   const pictures = claimed.length > 0 ? await drawPictures(claimed, jigDrawing(plan, report, setter, isDraft), specPath) : [];
   writeWhole(target, pdf);

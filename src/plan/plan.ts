@@ -56,7 +56,13 @@ export interface Plan {
   };
 }
 
-export type PlanReading = { readonly plan: Plan } | { readonly problems: readonly Problem[] };
+/** A plan, and where in its text things stand. */
+export interface PlanOfText {
+  readonly plan: Plan;
+  readonly source: Source;
+}
+
+export type PlanReading = PlanOfText | { readonly problems: readonly Problem[] };
 
 const defaultOverlap = 16;
 /** Covers the strip that common office printers leave white: about 4 to 7 mm (common practice, no source). */
@@ -118,6 +124,7 @@ function makePlan(spec: Spec, units: Unit, source: Source): PlanReading {
 
   const lineOf = (strip: 'rim' | 'joint') => (panel.edges.some((edge) => edge[strip] > 0) ? insetLine(points, panel.edges.map((edge) => edge[strip])) : null);
   return {
+    source,
     plan: {
       title: spec.title,
       units,

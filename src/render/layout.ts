@@ -76,6 +76,8 @@ export function sheetFormat({ paper, margin: given, overlap, printer }: Plan['sh
 
 /** Why no jig can be laid out on the paper, and what to change. */
 export interface LayoutTrouble {
+  /** What of the sheets stands in the way; the paper if left out. */
+  readonly key?: 'margin' | 'overlap';
   readonly problem: string;
   readonly fix: string;
 }
@@ -123,11 +125,11 @@ export function roomyFormats(content: Content, sheets: Plan['sheets']): readonly
   const { paper, margin, overlap } = sheets;
   const most = (format: SheetFormat) => Math.min(format.window.width, format.window.height);
   if (formats.every((format) => most(format) < smallestWindow)) {
-    return { problem: `${paper.name} with a margin of ${plainNumber(margin, 1)} mm all round leaves no room for a drawing beside the rulers`, fix: 'choose a larger paper or a smaller margin' };
+    return { key: 'margin', problem: `${paper.name} with a margin of ${plainNumber(margin, 1)} mm all round leaves no room for a drawing beside the rulers`, fix: 'choose a larger paper or a smaller margin' };
   }
   const roomy = formats.filter((format) => most(format) >= 3 * overlap);
   if (roomy.length === 0) {
-    return { problem: `an overlap of ${plainNumber(overlap, 1)} mm takes more than a third of what ${paper.name} with a margin of ${plainNumber(margin, 1)} mm can show (${plainNumber(Math.max(...formats.map(most)), 1)} mm)`, fix: `choose a larger paper, or an overlap of at most ${plainNumber(Math.floor(Math.max(...formats.map(most)) / 3), 1)} mm` };
+    return { key: 'overlap', problem: `an overlap of ${plainNumber(overlap, 1)} mm takes more than a third of what ${paper.name} with a margin of ${plainNumber(margin, 1)} mm can show (${plainNumber(Math.max(...formats.map(most)), 1)} mm)`, fix: `choose a larger paper, or an overlap of at most ${plainNumber(Math.floor(Math.max(...formats.map(most)) / 3), 1)} mm` };
   }
   const few = roomy.filter((format) => gridOf(content, format).rows * gridOf(content, format).columns <= mostSheets);
   if (few.length === 0) return { problem: `the panel would need more than ${mostSheets} sheets of ${paper.name}`, fix: 'choose a larger paper, and check the panel\'s size and units' };
