@@ -460,6 +460,17 @@ export function windowOf({ jig }: Printed, sheet: string): Rect {
   return { left: margin, right: margin + right - left, top: height - margin, bottom: height - margin - (top - bottom) };
 }
 
+/** Length of the seam that joins two sheets, where their cores share a border, mm; 0 where they do not. */
+export function seamBetween({ core: a }: { readonly core: Rect }, { core: b }: { readonly core: Rect }): number {
+  const [width, height] = [Math.min(a.right, b.right) - Math.max(a.left, b.left), Math.min(a.top, b.top) - Math.max(a.bottom, b.bottom)];
+  return Math.abs(Math.min(width, height)) < 1e-6 ? Math.max(width, height) : 0;
+}
+
+/** A millimetre of a shared border is no seam. */
+export function areJoined(a: { readonly core: Rect }, b: { readonly core: Rect }): boolean {
+  return seamBetween(a, b) > 1;
+}
+
 export function around({ x, y }: Point, by: number): Rect {
   return { left: x - by, right: x + by, bottom: y - by, top: y + by };
 }
