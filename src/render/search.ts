@@ -253,17 +253,18 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
   const { start, end, most, least, seamCost, cellCost, content } = problem;
   // Two cells of a run that are no longer than `least` are better one; two runs may have to be two.
   const stops = unique([...seamCost.stops, end].flatMap((stop) => (content ? [stop - least, stop] : [stop - 2 * least, stop - least, stop])).sort((a, b) => a - b));
+  const gaps = roomyGaps(stops, problem);
   interface State {
     readonly cost: number;
     readonly cell: Span | null;
     readonly next: State | null;
   }
   const done: State = { cost: 0, cell: null, next: null };
-  const known = new Map<string, State>();
+  const known = new Map<number, State>();
 
   /** @param hasGap whether the run has a gap since it last met a line */
   const from = (place: number, hasGap: boolean): State => {
-    const key = `${Math.round(place * 1e6)}${hasGap}`;
+    const key = Math.round(place * 1e6) * 2 + (hasGap ? 1 : 0);
     const earlier = known.get(key);
     if (earlier) return earlier;
     let best: State = { cost: Infinity, cell: null, next: null };
@@ -275,7 +276,7 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
     for (const to of stopsInReach(stops, place, problem)) {
       weigh(to, from(to, hasGap && !meetsLine(content, place, to)), seamCost.at(to));
     }
-    for (const { to, next } of gapsInReach(stops, place, hasGap, problem)) weigh(to, from(next, true), seamCost.chainAt(next));
+    for (const { to, next } of gapsInReach(gaps, place, hasGap, problem)) weigh(to, from(next, true), seamCost.chainAt(next));
     known.set(key, best);
     return best;
   };
@@ -287,11 +288,12 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
 }
 
 /** Places for the next seam, the furthest last. */
-function stopsInReach(stops: readonly number[], place: number, { end, most, least, seamCost }: ChainProblem): number[] {
+function stopsInReach(stops: readonly number[], place: number, { end, most, least, seamCost, content }: ChainProblem): number[] {
   const [near, far] = [place + least, Math.min(place + most, end - least)];
   if (far < near - slack) return [];
   const within = stops.slice(countUpTo(stops, near - slack), countUpTo(stops, far + slack));
-  if (within.length === 0 || far - (within[within.length - 1] as number) > slack) within.push(far);
+  // As far as may be is a place of its own, from which more of the same follow: only where stops are few.
+  if ((!content || within.length < mostStops) && (within.length === 0 || far - (within[within.length - 1] as number) > slack)) within.push(far);
   if (within.length <= mostStops) return within;
   const kept: number[] = [];
   let fewest = Infinity;
@@ -308,17 +310,29 @@ function meetsLine(content: ChainProblem['content'], from: number, to: number): 
   return content !== null && content.lines.some(({ lo, hi }) => lo <= to && hi >= from);
 }
 
-/** Ways to end a cell at a gap, and where the run goes on behind it: where more comes, or as far before a stop as it must. */
-function gapsInReach(stops: readonly number[], place: number, hasGap: boolean, { content, end, most, least }: ChainProblem): { to: number; next: number }[] {
+interface Gap {
+  /** Where what lies before the gap ends. */
+  readonly hi: number;
+  /** Where the run goes on behind it: where more comes, or as far before a stop as it must. */
+  readonly next: number;
+}
+
+/** Gaps with room for the paper on both sides of them, in order. */
+function roomyGaps(stops: readonly number[], { content, end, least }: ChainProblem): Gap[] {
   if (!content) return [];
   return content.all.slice(0, -1).flatMap(({ hi }, index) => {
     const more = Math.min((content.all[index + 1] as Span).lo, end - least);
     const nearby = stops.slice(countUpTo(stops, more + slack), countUpTo(stops, more + least - slack)).map((stop) => stop - least);
-    return [more, ...nearby].flatMap((next) => {
-      const to = Math.min(place + most, next - least - gapRoom);
-      if (to < Math.max(hi, place + least) - slack) return [];
-      return hasGap && !meetsLine(content, place, to) ? [] : [{ to, next }];
-    });
+    return [more, ...nearby].filter((next) => next - hi > least + gapRoom - slack).map((next) => ({ hi, next }));
+  });
+}
+
+/** Ways to end a cell at a gap. */
+function gapsInReach(gaps: readonly Gap[], place: number, hasGap: boolean, { content, most, least }: ChainProblem): { to: number; next: number }[] {
+  return gaps.flatMap(({ hi, next }) => {
+    const to = Math.min(place + most, next - least - gapRoom);
+    if (to < Math.max(hi, place + least) - slack) return [];
+    return hasGap && !meetsLine(content, place, to) ? [] : [{ to, next }];
   });
 }
 
