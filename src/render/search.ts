@@ -273,7 +273,7 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
       if (cost < best.cost) best = { cost, cell: { lo: place, hi: to }, next: rest };
     };
     if (end - place <= most + slack) weigh(Math.max(end, place), done, 0);
-    for (const to of stopsInReach(stops, place, problem)) {
+    for (const to of stopsInReach(stops, place, problem).reverse()) {
       weigh(to, from(to, hasGap && !meetsLine(content, place, to)), seamCost.at(to));
     }
     for (const { to, next } of gapsInReach(gaps, place, hasGap, problem)) weigh(to, from(next, true), seamCost.chainAt(next));
@@ -337,7 +337,8 @@ function gapsInReach(gaps: readonly Gap[], place: number, hasGap: boolean, { con
 }
 
 /**
- * Moves every seam into the middle of the room it has at the same cost, and lets sheets beside a gap use all of their
+ * Moves every seam into the middle of the room it has at the same cost, clear of holes and lines by as much as all seams of
+ * its chain can be, and lets sheets beside a gap use all of their
  * paper. Each chain of sheets is a system of difference constraints: its bounds are tightened until they hold together.
  */
 function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
@@ -353,17 +354,19 @@ function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
     const seams = chain.slice(0, -1).map(({ hi }) => hi);
     const afterGap = chains[chains.indexOf(chain) + 1]?.[0];
     const covered = afterGap ? Math.max(first.lo, ...(content?.all ?? []).map(({ hi }) => hi).filter((hi) => hi < last.hi + slack)) : last.hi;
-    const bounds = seams.map((seam) => roomOf(seam, seamCost));
+    const ends = { start: first.lo, from: covered, to: afterGap ? afterGap.lo - least - gapRoom : last.hi, most, least };
+    const rooms = seams.map((seam) => roomOf(seam, seamCost));
+    const bounds = clearances.map((clearance) => tightened(rooms.map((room) => narrowed(room, clearance)), ends)).find((all) => all.every(({ lo, hi }) => lo <= hi + slack)) ?? rooms;
     const places = [...seams];
     for (const index of seams.keys()) {
-      tighten(bounds, { start: first.lo, from: covered, to: afterGap ? afterGap.lo - least - gapRoom : last.hi, most, least });
+      tighten(bounds, ends);
       const room = bounds[index] as { lo: number; hi: number };
       const place = room.lo <= room.hi ? (room.lo + room.hi) / 2 : (seams[index] as number);
       places[index] = place;
       bounds[index] = { lo: place, hi: place };
     }
-    const ends = [first.lo, ...places, afterGap ? Math.max(covered, (places[places.length - 1] ?? first.lo) + least) : last.hi];
-    return ends.slice(1).map((hi, index) => ({ lo: ends[index] as number, hi }));
+    const borders = [first.lo, ...places, afterGap ? Math.max(covered, (places[places.length - 1] ?? first.lo) + least) : last.hi];
+    return borders.slice(1).map((hi, index) => ({ lo: borders[index] as number, hi }));
   });
   // Beside a gap.
   eased.forEach((chain, index) => {
@@ -376,6 +379,14 @@ function ease(cells: readonly Span[], problem: ChainProblem): readonly Span[] {
     after[0] = { lo: Math.max(next.hi - most, middle + half), hi: next.hi };
   });
   return eased.flat();
+}
+
+/** What all seams keep from the nearest change of cost if they can, mm (our choice). */
+const clearances = [16, 8, 4, 2, 1, 0];
+
+function narrowed({ lo, hi }: Span, by: number): { lo: number; hi: number } {
+  const most = Math.min(by, (hi - lo) / 2);
+  return { lo: lo + most, hi: hi - most };
 }
 
 /** Where a seam may lie at the same cost: up to where the next thing begins or ends. */
@@ -393,6 +404,11 @@ interface ChainEnds {
   readonly to: number;
   readonly most: number;
   readonly least: number;
+}
+
+function tightened(bounds: { lo: number; hi: number }[], ends: ChainEnds): { lo: number; hi: number }[] {
+  tighten(bounds, ends);
+  return bounds;
 }
 
 /** Tightens bounds of seams until all can hold together: cells between them at least `least` and at most `most` long. */

@@ -466,9 +466,9 @@ export function seamBetween({ core: a }: { readonly core: Rect }, { core: b }: {
   return Math.abs(Math.min(width, height)) < 1e-6 ? Math.max(width, height) : 0;
 }
 
-/** A millimetre of a shared border is no seam. */
+/** A border of 6 mm or less is no seam: a mark has no room on it. */
 export function areJoined(a: { readonly core: Rect }, b: { readonly core: Rect }): boolean {
-  return seamBetween(a, b) > 1;
+  return seamBetween(a, b) > 6;
 }
 
 export function around({ x, y }: Point, by: number): Rect {

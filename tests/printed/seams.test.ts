@@ -12,7 +12,7 @@ import { cellName, chooseLayout, contentOf, type Layout } from '../../src/render
 import type { Typesetter } from '../../src/render/type.ts';
 import { loadWide } from '../fonts.ts';
 import {
-  areJoined, around, boxOf, circlesOf, expectedOn, findLine, fine, finePixel, isWithin, pageOf, pictureOf, planOf, printJig, seamBetween, vectorsOf, windowOf, wordsOf, type Printed, type VectorPath,
+  areJoined, around, boxOf, circlesOf, expectedOn, findLine, fine, finePixel, isWithin, pageOf, pictureOf, planOf, printJig, vectorsOf, windowOf, wordsOf, type Printed, type VectorPath,
 } from './measure.ts';
 
 /** Sheets laid over each other by their marks must agree to this, mm. */
@@ -464,8 +464,7 @@ sheets: {paper: ${paper}, overlap: ${overlap}, margin: ${margin}}`;
       const marks = drawJig(plan, layout, setter, { withoutCircle: new Set() }).flatMap((mark) => (mark.layer === 'align' && mark.kind === 'path' ? [mark.points] : []));
       for (const cell of layout.cells) {
         for (const other of layout.cells) {
-          // The mark of a shorter seam may have no room on both.
-          if (seamBetween(cell, other) < 10) continue;
+          if (!areJoined(cell, other)) continue;
           const both = marks.filter((points) => points.every((p) => isWithin(p, cell.window) && isWithin(p, other.window)));
           expect(both.length, `between ${cell.name} and ${other.name}`).toBeGreaterThanOrEqual(1);
         }

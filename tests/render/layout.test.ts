@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Plan, Point } from '../../src/plan/plan.ts';
 import { chooseLayout, contentOf, divisionWords, seamsOf, type Layout } from '../../src/render/layout.ts';
-import { areJoined, planOf } from '../printed/measure.ts';
+import { planOf, seamBetween } from '../printed/measure.ts';
 
 interface HoleJob {
   readonly diameter: number;
@@ -131,7 +131,7 @@ describe('the division', () => {
           const [x, y] = [left, size.height - top];
           // Two joined sheets whose shared border, an upright or a level piece, reaches into the square of the marks.
           const isCrossed = layout.cells.some(({ core: a }) => layout.cells.some(({ core: b }) => {
-            if (!areJoined({ core: a }, { core: b })) return false;
+            if (a === b || seamBetween({ core: a }, { core: b }) < 1e-6) return false;
             const [l, rr, d, u] = [Math.max(a.left, b.left), Math.min(a.right, b.right), Math.max(a.bottom, b.bottom), Math.min(a.top, b.top)];
             return l < x + r && rr > x - r && d < y + r && u > y - r;
           }));
