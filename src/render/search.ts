@@ -264,7 +264,8 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
 
   /** @param hasGap whether the run has a gap since it last met a line */
   const from = (place: number, hasGap: boolean): State => {
-    const key = Math.round(place * 1e6) * 2 + (hasGap ? 1 : 0);
+    // Places of one key are nearer than `slack`, so that cells go on from each other.
+    const key = Math.round((place / slack) * 2) * 2 + (hasGap ? 1 : 0);
     const earlier = known.get(key);
     if (earlier) return earlier;
     let best: State = { cost: Infinity, cell: null, next: null };

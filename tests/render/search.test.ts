@@ -296,6 +296,15 @@ describe('fields whose best division can be told by eye', () => {
     expect(cells).toEqual([span(0, 9.5), span(9.5, 20)]);
   });
 
+  test('holes that all but coincide leave no gap between sheets', () => {
+    for (const off of [1e-8, 5e-8, 9e-8, 1e-7, 1.1e-7, 2e-7, 5e-7, 1e-6]) {
+      const holes = [hole(9, 1, 8), hole(9 - off, 1, 8), hole(9 + off / 2, 1, 8)];
+      const { runs } = bestDivision({ lines: rectangle(24, 10), holes }, { ...tall, along: 16 });
+      expect(runs.map(({ cells }) => cells.length), `${off} mm apart`).toEqual([2]);
+      expect(runs[0]?.cells[1]?.lo).toBe(runs[0]?.cells[0]?.hi);
+    }
+  });
+
   test('each run has seams of its own where one seam through both would cut', () => {
     // No place is free in both rows of holes, and a run as tall as both cuts one of them.
     const holes = [hole(1, 1, 8), hole(9, 1, 8), hole(5, 11, 8), hole(13, 11, 6, 8)];
