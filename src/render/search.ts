@@ -294,7 +294,7 @@ function stopsInReach(stops: readonly number[], place: number, { end, most, leas
   if (far < near - slack) return [];
   const within = stops.slice(countUpTo(stops, near - slack), countUpTo(stops, far + slack));
   // As far as may be is a place of its own, from which more of the same follow: only where stops are few.
-  if ((!content || within.length < mostStops) && (within.length === 0 || far - (within[within.length - 1] as number) > slack)) within.push(far);
+  if (within.length < (content ? mostStops : 10 * mostStops) && (within.length === 0 || far - (within[within.length - 1] as number) > slack)) within.push(far);
   if (within.length <= mostStops) return within;
   const kept: number[] = [];
   let fewest = Infinity;
