@@ -204,9 +204,10 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
       return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
     };
     const boxes = labelPlaces(hole, reachOf(hole) + 2, width, height);
-    let best = boxes[0] as Rect;
-    let least = Infinity;
-    for (const box of boxes) {
+    const within = cell && !isWithin(grown(boxOf([hole.center]), reachOf(hole)), cell.core) ? placesWithin(hole, width, height).find((box) => isWithin(box, grown(cell.core, -2))) : undefined;
+    let best = within ?? (boxes[0] as Rect);
+    let least = within ? 0 : Infinity;
+    for (const box of within ? [] : boxes) {
       const found = cost(box);
       if (found < least - 1e-6) [best, least] = [box, found];
       if (least === 0) break;
@@ -217,7 +218,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
       y -= line.size * 1.25;
       return text(setter, 'label', { x: best.left, y: y + line.size * 0.3 }, line.words, { size: line.size, weight: line.weight, most: widestLabel });
     });
-    return isDoubtful(best, hole) ? [...words, leader(best, hole, options)] : words;
+    return !within && isDoubtful(best, hole) ? [...words, leader(best, hole, options)] : words;
   });
 }
 
@@ -258,6 +259,16 @@ function labelPlaces(hole: PlannedHole, reach: number, width: number, height: nu
   });
 }
 
+/** Places for a label inside a circle that is large enough, beside its centre cross; for holes that lie across a seam. */
+function placesWithin({ center: { x, y }, diameter }: PlannedHole, width: number, height: number): Rect[] {
+  if (Math.hypot(width + 12, height + 6) > diameter / 2 - 2) return [];
+  return [x + 12, x - 12 - width].flatMap((left) => [y + 6, y - 6 - height].map((bottom) => ({ left, bottom, right: left + width, top: bottom + height })));
+}
+
+function isWithin(inner: Rect, outer: Rect): boolean {
+  return inner.left >= outer.left && inner.right <= outer.right && inner.bottom >= outer.bottom && inner.top <= outer.top;
+}
+
 /** Boxes that come one by one, found again by place. */
 function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
   const side = 80;
@@ -289,8 +300,10 @@ function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter
       const gap = Math.hypot(nearest.x - center.x, nearest.y - center.y);
       if (!home || cell === home || gap > diameter / 2 - 18) return [];
       const [dx, dy] = [(nearest.x - center.x) / gap, (nearest.y - center.y) / gap];
-      const words = `${name}, centre on ${home.name}`;
-      return [text(setter, 'label', { x: nearest.x + dx * 13, y: nearest.y + dy * 13 - 0.9 }, words, { size: 2.6, align: dx > 0.5 ? 'left' : dx < -0.5 ? 'right' : 'center', most: 60 })];
+      const words = text(setter, 'label', { x: 0, y: 0 }, `${name}, centre on ${home.name}`, { size: 2.6, align: 'center', most: 60 });
+      const clamped = (at: number, low: number, high: number) => Math.min(Math.max(at, low), Math.max(low, high));
+      const { left, right, bottom, top } = grown(cell.core, -8);
+      return [{ ...words, at: { x: clamped(nearest.x + dx * 13, left + words.width / 2, right - words.width / 2), y: clamped(nearest.y + dy * 13, bottom, top) - 0.9 } }];
     });
   });
 }

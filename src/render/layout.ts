@@ -177,6 +177,9 @@ function divide(content: Content, format: SheetFormat, runs: Layout['runs']): Ch
   return { format, runs, cells, cost: costNumber({ ...cost, cuts: cutHoles(content, cells).length }) };
 }
 
+/** Borders of neighbouring cores agree to this, mm. */
+const near = 1e-6;
+
 /** Seams between sheets: the line that two cores share. */
 export interface Seam {
   /** The sheet that lies underneath, and the one on top, whose edge is cut along the seam. */
@@ -191,12 +194,11 @@ const shortestSeam = 12;
 
 /** All seams, upwards or to the right, no shorter than a length (mm). The sheet on the right or below lies on top. */
 export function seamsOf({ cells }: Pick<Layout, 'cells'>, least: number = shortestSeam): Seam[] {
-  const near = 1e-6;
   const index = boxIndex(cells.map(({ core }) => core));
   return cells.flatMap((under): Seam[] => {
     const { left, right, bottom, top } = under.core;
-    const beside = index({ left: right, right, bottom, top }).map((at) => cells[at] as Cell).filter((cell) => Math.abs(cell.core.left - right) < near);
-    const below = index({ left, right, bottom, top: bottom }).map((at) => cells[at] as Cell).filter((cell) => Math.abs(cell.core.top - bottom) < near);
+    const beside = index(grown({ left: right, right, bottom, top }, near)).map((at) => cells[at] as Cell).filter((cell) => Math.abs(cell.core.left - right) < near);
+    const below = index(grown({ left, right, bottom, top: bottom }, near)).map((at) => cells[at] as Cell).filter((cell) => Math.abs(cell.core.top - bottom) < near);
     return [
       ...beside.map((over) => ({ under, over, a: { x: right, y: Math.max(bottom, over.core.bottom) }, b: { x: right, y: Math.min(top, over.core.top) } })),
       ...below.map((over) => ({ under, over, a: { x: Math.max(left, over.core.left), y: bottom }, b: { x: Math.min(right, over.core.right), y: bottom } })),
@@ -207,7 +209,7 @@ export function seamsOf({ cells }: Pick<Layout, 'cells'>, least: number = shorte
 /** Which holes a seam crosses. */
 function cutHoles({ holes }: Content, cells: readonly Cell[]): number[] {
   const index = boxIndex(holes);
-  const crossed = seamsOf({ cells }, 0).flatMap(({ a, b }) =>
+  const crossed = seamsOf({ cells }, near).flatMap(({ a, b }) =>
     index({ left: a.x, right: b.x, bottom: a.y, top: b.y }).filter((at) => {
       const hole = holes[at] as Rect;
       return a.x === b.x ? hole.left < a.x - 1e-6 && hole.right > a.x + 1e-6 : hole.bottom < a.y - 1e-6 && hole.top > a.y + 1e-6;

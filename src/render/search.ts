@@ -48,7 +48,10 @@ export interface Cost {
   readonly sheets: number;
   /** Times that a seam lies within {@link lineRoom} of a line that runs along it. */
   readonly lines: number;
-  /** Sum over the holes of the seams to the nearer end of their run, and of the seams to the nearer of the first and last run. */
+  /**
+   * Sum over the holes of the seams and gaps to the end of their run that is nearer to their middle, and of the seams to
+   * the nearer of the first and last run.
+   */
   readonly chain: number;
 }
 
@@ -59,6 +62,8 @@ export interface Division {
 
 /** A seam this near to a parallel edge or rim line is hard to tell from it, mm (our choice). */
 const lineRoom = 3;
+/** The paper on both sides of a gap stays this far apart, mm (our choice). */
+const gapRoom = 1;
 
 /** One number in place of a {@link Cost}: each part outweighs all that follow it, up to 900 cuts, 9,999 sheets, 999 lines. */
 const weights = { cut: 1e13, sheet: 1e9, line: 1e6 } as const;
@@ -84,21 +89,24 @@ const mostTogether = 120;
  * The best division of a field into runs of sheets, each run with seams of its own (as bricks are laid): first the fewest
  * cuts, then the fewest sheets, then the fewest lines along seams, then the shortest chains. Sheets are laid wherever
  * there is a line or a hole; between two places where a run meets a line it may have one gap, so every hole's sheet is
- * joined along its run to a sheet with a line.
+ * joined along its run to a sheet with a line. A gap is so wide that the paper on both sides of it does not meet.
  *
  * Exact for fields whose lines run along u or v and at most {@link mostTogether} holes, {@link mostStops} in reach of a
- * seam: any division can be changed, without new cuts, sheets or longer chains, so that every seam is pushed onwards
- * until it meets a hole or a line, or is as far from the one before it (or as near to the one after) as it may be;
- * dynamic programming weighs all of those. With slanted lines the sheets that a run needs also change between these
- * stops, so it is exact only among them. With more stops or holes it stays exact in the cuts of the seams between runs,
- * and in cuts and sheets of each run by itself.
+ * seam, where no more than two runs in a row must be of the smallest height: any division can be changed, without new
+ * cuts, sheets or longer chains, so that every seam is pushed onwards until it meets a hole or a line, or is as far from
+ * the one before it (or as near to the one after) as it may be; dynamic programming weighs all of those. With slanted
+ * lines the sheets that a run needs also change between these stops, so it is exact only among them. With more stops or
+ * holes it weighs fewer divisions and may miss the best.
+ *
+ * @param room windows of at least three overlaps: along and across at least twice `least`
  */
 export function bestDivision(field: Field, room: Room): Division {
   const { holes } = field;
   const start = Math.min(...field.lines.map(({ from, to }) => Math.min(from.v, to.v))) + room.inset;
   const end = Math.max(...field.lines.map(({ from, to }) => Math.max(from.v, to.v))) - room.inset;
   const levels = field.lines.filter(({ from, to }) => runsAlong(from.v - to.v, from.u - to.u)).map(({ from }) => from.v);
-  const seamCost = seamCosts(holes.map(({ v }) => v), levels, start, end);
+  const starts = field.lines.map(({ from, to }) => Math.min(from.v, to.v));
+  const seamCost = seamCosts(holes.map(({ v }) => v), levels, start, end, starts);
   const divideRun = runDivider(field, room, { lo: start, hi: end });
   const runCost = holes.length <= mostTogether ? (v: Span) => divideRun(v).cost : () => weights.sheet;
   const across = { start, end, most: room.across, least: room.least, seamCost, cellCost: (from: number, to: number) => runCost({ lo: from, hi: to }), content: null };
@@ -118,18 +126,24 @@ function aligned(runs: readonly ({ readonly v: Span } & Divided)[]): Run[] {
   const cells = new Map<unknown, readonly Span[]>();
   const tightness = new Map(runs.map((run) => [run, leastRoom(run)]));
   for (const run of [...runs].sort((a, b) => (tightness.get(a) as number) - (tightness.get(b) as number))) {
-    const eased = run.problem ? ease(run.cells, run.problem, taken) : run.cells;
+    const eased = run.problem ? inLineOrFree(run.cells, run.problem, taken) : run.cells;
     taken.push(...eased.map(({ hi }) => hi));
     cells.set(run, eased);
   }
   return runs.map((run) => ({ v: run.v, cells: cells.get(run) ?? [] }));
 }
 
+/** Eased cells with a seam in line with one that is taken; where that cannot be, with all the room there is. */
+function inLineOrFree(cells: readonly Span[], problem: ChainProblem, taken: readonly number[]): readonly Span[] {
+  const inLine = ease(cells, problem, taken);
+  return inLine.slice(0, -1).some(({ hi }) => taken.includes(hi)) ? inLine : ease(cells, problem, []);
+}
+
 /** Room of the seam that can move least at the same cost. */
 function leastRoom({ cells, problem }: Divided): number {
   if (!problem) return Infinity;
   return cells.slice(0, -1).reduce((sum, { hi }) => {
-    const { lo, hi: end } = freeRoom(problem.seamCost.events, hi);
+    const { lo, hi: end } = roomOf(hi, problem.seamCost);
     return Math.min(sum, end - lo);
   }, Infinity);
 }
@@ -168,14 +182,14 @@ interface Piece extends Span {
   readonly isAcross: boolean;
 }
 
-/** The part of a line on a run, as a span along it. */
+/** The part of a line on a run, as a span along it. What lies on the seam between two runs is the later one's. */
 function pieceWithin({ from, to }: Stretch, v: Span): Piece[] {
   const [low, high] = from.v <= to.v ? [from, to] : [to, from];
-  if (low.v > v.hi || high.v < v.lo) return [];
+  if (low.v > v.hi - slack || high.v < v.lo - slack) return [];
   const at = (level: number) => (high.v === low.v ? low.u : low.u + ((level - low.v) / (high.v - low.v)) * (high.u - low.u));
   const ends = high.v === low.v ? [low.u, high.u] : [at(Math.max(low.v, v.lo)), at(Math.min(high.v, v.hi))];
   const [lo, hi] = [Math.min(...ends), Math.max(...ends)];
-  return [{ lo, hi, isAcross: runsAlong(hi - lo, Math.min(high.v, v.hi) - Math.max(low.v, v.lo)) }];
+  return [{ lo, hi, isAcross: runsAlong(hi - lo, high.v - low.v) }];
 }
 
 function divideRun(holes: readonly Span[], pieces: readonly Piece[], room: Room): Divided {
@@ -201,6 +215,7 @@ function merged(spans: readonly Span[]): Span[] {
 
 interface SeamCost {
   at(place: number): number;
+  chainAt(place: number): number;
   cutsAt(place: number): number;
   /** Places that a seam pushed onwards stops at, in order. */
   readonly stops: readonly number[];
@@ -210,8 +225,11 @@ interface SeamCost {
 
 const slack = 1e-7;
 
-/** What a seam costs by its place: holes that it cuts, lines that it lies on, holes whose chain it is a part of. */
-function seamCosts(holes: readonly Span[], lines: readonly number[], start: number, end: number): SeamCost {
+/**
+ * What a seam costs by its place: holes that it cuts, lines that it lies on, holes whose chain it is a part of.
+ * @param starts places where more comes onto the part before the seam
+ */
+function seamCosts(holes: readonly Span[], lines: readonly number[], start: number, end: number, starts: readonly number[] = []): SeamCost {
   const middle = (start + end) / 2;
   const inOrder = (values: readonly number[]) => [...values].sort((a, b) => a - b);
   const [lows, highs] = [inOrder(holes.map(({ lo }) => lo)), inOrder(holes.map(({ hi }) => hi))];
@@ -221,11 +239,13 @@ function seamCosts(holes: readonly Span[], lines: readonly number[], start: numb
   const [lineLows, lineHighs] = [inOrder(lines.map((at) => at - lineRoom)), inOrder(lines.map((at) => at + lineRoom))];
   const across = (from: readonly number[], to: readonly number[], place: number) => countUpTo(from, place - slack) - countUpTo(to, place + slack);
   const cutsAt = (place: number) => Math.max(0, across(lows, highs, place));
+  const chainAt = (place: number) => earlyLows.length - countUpTo(earlyLows, place - slack) + countUpTo(lateHighs, place + slack);
   return {
     cutsAt,
-    at: (place) => cutsAt(place) * weights.cut + Math.max(0, across(lineLows, lineHighs, place)) * weights.line + (earlyLows.length - countUpTo(earlyLows, place - slack)) + countUpTo(lateHighs, place + slack),
-    stops: unique(inOrder([...lows, ...lineLows])),
-    events: unique(inOrder([...lows, ...highs, ...lineLows, ...lineHighs])),
+    chainAt,
+    at: (place) => cutsAt(place) * weights.cut + Math.max(0, across(lineLows, lineHighs, place)) * weights.line + chainAt(place),
+    stops: unique(inOrder([...lows, ...lineLows, ...starts])),
+    events: unique(inOrder([...lows, ...highs, ...lineLows, ...lineHighs, ...starts])),
   };
 }
 
@@ -259,18 +279,21 @@ interface ChainProblem {
 /** The cheapest cells from start to end, by dynamic programming over the stops of {@link bestDivision}. */
 function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: number } {
   const { start, end, most, least, seamCost, cellCost, content } = problem;
-  const stops = unique([...seamCost.stops.flatMap((stop) => [stop - least, stop]), end - least].sort((a, b) => a - b));
+  // Two cells of a run that are no longer than `least` are better one; two runs may have to be two.
+  const stops = unique([...seamCost.stops, end].flatMap((stop) => (content ? [stop - least, stop] : [stop - 2 * least, stop - least, stop])).sort((a, b) => a - b));
+  const gaps = roomyGaps(stops, problem);
   interface State {
     readonly cost: number;
     readonly cell: Span | null;
     readonly next: State | null;
   }
   const done: State = { cost: 0, cell: null, next: null };
-  const known = new Map<string, State>();
+  const known = new Map<number, State>();
 
   /** @param hasGap whether the run has a gap since it last met a line */
   const from = (place: number, hasGap: boolean): State => {
-    const key = `${Math.round(place * 1e6)}${hasGap}`;
+    // Places of one key are nearer than `slack`, so that cells go on from each other.
+    const key = Math.round((place / slack) * 2) * 2 + (hasGap ? 1 : 0);
     const earlier = known.get(key);
     if (earlier) return earlier;
     let best: State = { cost: Infinity, cell: null, next: null };
@@ -279,10 +302,10 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
       if (cost < best.cost) best = { cost, cell: { lo: place, hi: to }, next: rest };
     };
     if (end - place <= most + slack) weigh(Math.max(end, place), done, 0);
-    for (const to of stopsInReach(stops, place, problem)) {
+    for (const to of stopsInReach(stops, place, problem).reverse()) {
       weigh(to, from(to, hasGap && !meetsLine(content, place, to)), seamCost.at(to));
     }
-    for (const { to, next } of gapsInReach(content, place, most, hasGap)) weigh(to, from(next, true), 0);
+    for (const { to, next } of gapsInReach(gaps, place, hasGap, problem)) weigh(to, from(next, true), seamCost.chainAt(next));
     known.set(key, best);
     return best;
   };
@@ -294,11 +317,12 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
 }
 
 /** Places for the next seam, the furthest last. */
-function stopsInReach(stops: readonly number[], place: number, { end, most, least, seamCost }: ChainProblem): number[] {
+function stopsInReach(stops: readonly number[], place: number, { end, most, least, seamCost, content }: ChainProblem): number[] {
   const [near, far] = [place + least, Math.min(place + most, end - least)];
   if (far < near - slack) return [];
   const within = stops.slice(countUpTo(stops, near - slack), countUpTo(stops, far + slack));
-  if (within.length === 0 || far - (within[within.length - 1] as number) > slack) within.push(far);
+  // As far as may be is a place of its own, from which more of the same follow: only where stops are few.
+  if (within.length < (content ? mostStops : 10 * mostStops) && (within.length === 0 || far - (within[within.length - 1] as number) > slack)) within.push(far);
   if (within.length <= mostStops) return within;
   const kept: number[] = [];
   let fewest = Infinity;
@@ -315,19 +339,35 @@ function meetsLine(content: ChainProblem['content'], from: number, to: number): 
   return content !== null && content.lines.some(({ lo, hi }) => lo <= to && hi >= from);
 }
 
-/** Ways to end a cell at a gap, and where the run goes on behind it. */
-function gapsInReach(content: ChainProblem['content'], place: number, most: number, hasGap: boolean): { to: number; next: number }[] {
+interface Gap {
+  /** Where what lies before the gap ends. */
+  readonly hi: number;
+  /** Where the run goes on behind it: where more comes, or as far before a stop as it must. */
+  readonly next: number;
+}
+
+/** Gaps with room for the paper on both sides of them, in order. */
+function roomyGaps(stops: readonly number[], { content, end, least }: ChainProblem): Gap[] {
   if (!content) return [];
   return content.all.slice(0, -1).flatMap(({ hi }, index) => {
-    const next = (content.all[index + 1] as Span).lo;
-    const to = Math.min(place + most, next);
-    if (hi > place + most + slack || next <= place + slack || next - to < slack) return [];
+    const more = Math.min((content.all[index + 1] as Span).lo, end - least);
+    const nearby = stops.slice(countUpTo(stops, more + slack), countUpTo(stops, more + least - slack)).map((stop) => stop - least);
+    return [more, ...nearby].filter((next) => next - hi > least + gapRoom - slack).map((next) => ({ hi, next }));
+  });
+}
+
+/** Ways to end a cell at a gap. */
+function gapsInReach(gaps: readonly Gap[], place: number, hasGap: boolean, { content, most, least }: ChainProblem): { to: number; next: number }[] {
+  return gaps.flatMap(({ hi, next }) => {
+    const to = Math.min(place + most, next - least - gapRoom);
+    if (to < Math.max(hi, place + least) - slack) return [];
     return hasGap && !meetsLine(content, place, to) ? [] : [{ to, next }];
   });
 }
 
 /**
- * Moves every seam into the middle of the room it has at the same cost, and lets sheets beside a gap use all of their
+ * Moves every seam into the middle of the room it has at the same cost, clear of holes and lines by as much as all seams of
+ * its chain can be, and lets sheets beside a gap use all of their
  * paper. Each chain of sheets is a system of difference constraints: its bounds are tightened until they hold together.
  * @param taken places of seams in other runs, to be in line with where there is room
  */
@@ -342,22 +382,24 @@ function ease(cells: readonly Span[], problem: ChainProblem, taken: readonly num
   const eased = chains.map((chain) => {
     const [first, last] = [chain[0] as Span, chain[chain.length - 1] as Span];
     const seams = chain.slice(0, -1).map(({ hi }) => hi);
-    const isBeforeGap = chain !== chains[chains.length - 1];
-    const covered = isBeforeGap ? Math.max(first.lo, ...(content?.all ?? []).filter(({ lo }) => lo < last.hi - slack).map(({ hi }) => hi)) : last.hi;
-    const bounds = seams.map((seam) => freeRoom(seamCost.events, seam));
+    const afterGap = chains[chains.indexOf(chain) + 1]?.[0];
+    const covered = afterGap ? Math.max(first.lo, ...(content?.all ?? []).map(({ hi }) => hi).filter((hi) => hi < last.hi + slack)) : last.hi;
+    const ends = { start: first.lo, from: covered, to: afterGap ? afterGap.lo - least - gapRoom : last.hi, most, least };
+    const rooms = seams.map((seam) => roomOf(seam, seamCost));
+    const bounds = clearances.filter((clearance) => taken.length === 0 || clearance <= besideOthers).map((clearance) => tightened(rooms.map((room) => narrowed(room, clearance)), ends)).find((all) => all.every(({ lo, hi }) => lo <= hi + slack)) ?? rooms;
     const places = [...seams];
     for (const index of seams.keys()) {
-      tighten(bounds, first.lo, covered, most, isBeforeGap ? 0 : least, least);
+      tighten(bounds, ends);
       const room = bounds[index] as { lo: number; hi: number };
-      const middle = room.lo <= room.hi ? (room.lo + room.hi) / 2 : (seams[index] as number);
-      const zone = freeRoom(seamCost.events, seams[index] as number);
-      const isRoomy = (place: number) => place >= room.lo && place <= room.hi && place > zone.lo + lineRoom && place < zone.hi - lineRoom;
-      const [inLine = middle] = taken.filter(isRoomy).sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
+      // The middle of a hole that must be cut is its centre, which a person needs whole.
+      const share = seamCost.cutsAt(seams[index] as number) > 0 ? 0.3 : 0.5;
+      const middle = room.lo <= room.hi ? room.lo + share * (room.hi - room.lo) : (seams[index] as number);
+      const [inLine = middle] = taken.filter((place) => place >= room.lo && place <= room.hi).sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
       places[index] = inLine;
       bounds[index] = { lo: inLine, hi: inLine };
     }
-    const ends = [first.lo, ...places, isBeforeGap ? Math.max(covered, (places[places.length - 1] ?? first.lo) + least) : last.hi];
-    return ends.slice(1).map((hi, index) => ({ lo: ends[index] as number, hi }));
+    const borders = [first.lo, ...places, afterGap ? Math.max(covered, (places[places.length - 1] ?? first.lo) + least) : last.hi];
+    return borders.slice(1).map((hi, index) => ({ lo: borders[index] as number, hi }));
   });
   // Beside a gap.
   eased.forEach((chain, index) => {
@@ -365,30 +407,54 @@ function ease(cells: readonly Span[], problem: ChainProblem, taken: readonly num
     const [last, next] = [chain[chain.length - 1], after?.[0]];
     if (!after || !last || !next) return;
     const middle = (last.hi + next.lo) / 2;
-    const [reach, start] = [last.lo + most, next.hi - most];
-    const doMeet = reach >= start;
-    chain[chain.length - 1] = { lo: last.lo, hi: Math.max(last.hi, doMeet ? Math.min(reach, Math.max(middle, start)) : reach) };
-    after[0] = { lo: Math.min(next.lo, doMeet ? (chain[chain.length - 1] as Span).hi : start), hi: next.hi };
+    const half = (least + gapRoom) / 2;
+    chain[chain.length - 1] = { lo: last.lo, hi: Math.min(last.lo + most, middle - half) };
+    after[0] = { lo: Math.max(next.hi - most, middle + half), hi: next.hi };
   });
   return eased.flat();
 }
 
-/** Where a seam may move at the same cost. */
-function freeRoom(events: readonly number[], seam: number): { lo: number; hi: number } {
+/** What all seams keep from the nearest change of cost if they can, mm (our choice). */
+const clearances = [16, 8, 4, 2, 1, 0];
+/** What is enough where a seam can be in line with others, mm (our choice). */
+const besideOthers = 4;
+
+function narrowed({ lo, hi }: Span, by: number): { lo: number; hi: number } {
+  const most = Math.min(by, (hi - lo) / 2);
+  return { lo: lo + most, hi: hi - most };
+}
+
+/** Where a seam may lie at the same cost: up to where the next thing begins or ends. */
+function roomOf(seam: number, { events, at }: SeamCost): { lo: number; hi: number } {
   const above = countUpTo(events, seam - slack);
-  return { lo: events[above - 1] ?? -Infinity, hi: events[above] ?? Infinity };
+  const room = { lo: events[above - 1] ?? -Infinity, hi: events[above] ?? Infinity };
+  // Where one thing ends and another begins at once, there is none.
+  return at((Math.max(room.lo, seam - 1) + seam) / 2) <= at(seam) ? room : { lo: seam, hi: seam };
+}
+
+interface ChainEnds {
+  readonly start: number;
+  /** The least and the largest place of the last cell's end. */
+  readonly from: number;
+  readonly to: number;
+  readonly most: number;
+  readonly least: number;
+}
+
+function tightened(bounds: { lo: number; hi: number }[], ends: ChainEnds): { lo: number; hi: number }[] {
+  tighten(bounds, ends);
+  return bounds;
 }
 
 /** Tightens bounds of seams until all can hold together: cells between them at least `least` and at most `most` long. */
-function tighten(bounds: { lo: number; hi: number }[], start: number, end: number, most: number, leastLast: number, least: number): void {
+function tighten(bounds: { lo: number; hi: number }[], { start, from, to, most, least }: ChainEnds): void {
   for (let isChanged = true, rounds = 0; isChanged && rounds < 100; rounds += 1) {
     isChanged = false;
     bounds.forEach((bound, index) => {
       const before = bounds[index - 1] ?? { lo: start, hi: start };
-      const isLast = index === bounds.length - 1;
-      const after = bounds[index + 1] ?? { lo: end, hi: end };
+      const after = bounds[index + 1] ?? { lo: from, hi: to };
       const lo = Math.max(bound.lo, before.lo + least, after.lo - most);
-      const hi = Math.min(bound.hi, before.hi + most, after.hi - (isLast ? leastLast : least));
+      const hi = Math.min(bound.hi, before.hi + most, after.hi - least);
       if (lo > bound.lo + slack || hi < bound.hi - slack) isChanged = true;
       bound.lo = lo;
       bound.hi = hi;

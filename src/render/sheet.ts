@@ -149,7 +149,7 @@ function blockParts(format: SheetFormat) {
   const top = format.margin + bottomStrip - 14.5;
   const [left, right] = [format.margin + 0.5, format.width - format.margin];
   const mapWidth = Math.min(34, (right - left) * 0.22);
-  return { bottom, top, left, words: left + 24, map: { left: right - mapWidth, right, bottom: bottom + 0.5, top }, wordsRight: right - mapWidth - 3 };
+  return { bottom, top, left, words: left + 24, map: { left: right - mapWidth, right: right - 1.5, bottom: bottom + 0.5, top }, wordsRight: right - mapWidth - 3 };
 }
 
 /** Words that are the same on all sheets: title, panel, and how to print. */

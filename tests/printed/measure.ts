@@ -512,6 +512,17 @@ export function seamHints({ plan, jig }: Printed): { under: string; over: string
   return seamsOf(jig.layout).map(({ under, over, a, b }) => ({ under: under.name, over: over.name, a: seen(a), b: seen(b) }));
 }
 
+/** Length of the seam that joins two sheets, where their cores share a border, mm; 0 where they do not. */
+export function seamBetween({ core: a }: { readonly core: Rect }, { core: b }: { readonly core: Rect }): number {
+  const [width, height] = [Math.min(a.right, b.right) - Math.max(a.left, b.left), Math.min(a.top, b.top) - Math.max(a.bottom, b.bottom)];
+  return Math.abs(Math.min(width, height)) < 1e-6 ? Math.max(width, height) : 0;
+}
+
+/** A border under 12 mm is no seam: a mark has no room on it. */
+export function areJoined(a: { readonly core: Rect }, b: { readonly core: Rect }): boolean {
+  return seamBetween(a, b) >= 12;
+}
+
 export function around({ x, y }: Point, by: number): Rect {
   return { left: x - by, right: x + by, bottom: y - by, top: y + by };
 }
