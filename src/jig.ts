@@ -1,6 +1,6 @@
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
-import { drawJig, type DrawOptions } from './render/draw.ts';
+import { drawJig, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf } from './render/guides.ts';
 import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
@@ -77,7 +77,7 @@ function drawOptions(report: Report): DrawOptions {
 function sheetWords(plan: Plan, layout: Layout, { fingerprint }: Report, isDraft: boolean) {
   const { title, face, sheets } = plan;
   const orientation = orientationOf(plan, layout);
-  return { title, face, lies: faceWords(plan, orientation), orientation, printer: sheets.printer ? profileWords(sheets.printer) : '', panel: panelWords(plan), fingerprint, isDraft };
+  return { title, face, visible: visibleBounds(plan), lies: faceWords(plan, orientation), orientation, printer: sheets.printer ? profileWords(sheets.printer) : '', panel: panelWords(plan), fingerprint, isDraft };
 }
 
 /**

@@ -313,8 +313,8 @@ function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter
  * seam cuts a hole, two more stand on either side of each place where it meets the circle.
  */
 function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
-  const size = Math.min(4, layout.format.overlap / 2 - 0.5);
-  const visible = grown(boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan))), -size - 1);
+  const size = markSize(layout.format);
+  const visible = visibleBounds(plan);
   const find = boxIndex(holes.map(({ center, diameter }) => grown(boxOf([center]), diameter / 2 + 2 * size)));
   const isFree = (place: Point) =>
     find(boxOf([place])).every((index) => {
@@ -322,7 +322,7 @@ function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layou
       return Math.hypot(center.x - place.x, center.y - place.y) > diameter / 2 + 2 * size;
     });
   return seamsOf(layout).flatMap(({ a, b }) => {
-    const piece = clipSegment(a, b, visible) ?? [a, b];
+    const piece = markedPiece(a, b, visible, size);
     const length = Math.hypot(b.x - a.x, b.y - a.y);
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
     const usual = markShares(length).map((share) => {
@@ -348,6 +348,21 @@ function cutMarks(a: Point, b: Point, holes: readonly PlannedHole[], size: numbe
     const beside = half > 3 * size ? [-half - 2 * size, -half + 2 * size, half - 2 * size, half + 2 * size] : [-half - 2 * size, half + 2 * size];
     return beside.map((by) => along + by).filter((place) => place > low + size && place < high - size).map((place) => (isUpright ? { x: a.x, y: place } : { x: place, y: a.y }));
   });
+}
+
+/** Arm of an alignment mark, mm: it must be whole within both strips of a seam. */
+export function markSize({ overlap }: Layout['format']): number {
+  return Math.min(4, overlap / 2 - 0.5);
+}
+
+/** The box of the lines that the paper is laid to, in the coordinates of the drilled face. */
+export function visibleBounds(plan: Plan): Rect {
+  return boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
+}
+
+/** The part of a seam that marks and notes stand on: within the lines that the paper is laid to, where it meets them. */
+export function markedPiece(a: Point, b: Point, visible: Rect, size: number): readonly [Point, Point] {
+  return clipSegment(a, b, grown(visible, -size - 1)) ?? [a, b];
 }
 
 /** Where alignment marks stand along a seam of a length (mm), as shares of it. */

@@ -1,7 +1,7 @@
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { printWords } from '../trade/cautions.ts';
 import { formatLength } from '../trade/units.ts';
-import { markShares } from './draw.ts';
+import { markedPiece, markShares, markSize } from './draw.ts';
 import { draftMarks, ruler } from './furniture.ts';
 import { triangleMark, type Orientation } from './guides.ts';
 import { bottomStrip, boxIndex, seamsOf, type Cell, type Layout, type Seam, type SheetFormat } from './layout.ts';
@@ -41,6 +41,8 @@ export interface SheetWords {
   readonly lies: string;
   /** Where the orientation mark stands. */
   readonly orientation: Pick<Orientation, 'at' | 'inwards'>;
+  /** The box of the lines that the paper is laid to. */
+  readonly visible: Rect;
   /** The panel's outline, to be shown on maps where sheets do not cover it; null where they do. */
   readonly outline: readonly Point[] | null;
   /** The printer profile in words; empty where there is none. */
@@ -71,7 +73,12 @@ export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layou
     const shift = windowShift(cell, format);
     const frame = windowOnPaper(cell, format);
     const own = seams.get(cell) ?? [];
-    const panel: Group = { marks: [...seamMarks(cell, own, setter), ...shown(cell)], shift, clip: frame };
+    const drawn = shown(cell);
+    const isAlign = ({ layer }: Mark) => layer === 'align';
+    // Notes stand on strips that the neighbour covers or the scissors take: what they hide there is shown by the neighbour.
+    const notes = own.flatMap((seam) => seamNote(cell, seam, layout, words, setter));
+    const seamLines = own.map(({ a, b }) => line('seam', a, b, pens.seam));
+    const panel: Group = { marks: [...seamLines, ...drawn.filter((mark) => !isAlign(mark)), ...notes, ...drawn.filter(isAlign)], shift, clip: frame };
     const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, map, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
     return { name: cell.name, width: format.width, height: format.height, scale: format.scale, groups: [...draft, panel, block, common] };
@@ -102,27 +109,26 @@ function seamsByCell(layout: Layout): Map<Cell, Seam[]> {
   return result;
 }
 
-/** The seam lines of a sheet and what to do there, written on the strip that the neighbour covers or the scissors take. */
-function seamMarks(cell: Cell, seams: readonly Seam[], setter: Typesetter): Mark[] {
-  return seams.flatMap(({ under, over, a, b }): Mark[] => {
-    const isOver = cell === over;
-    const isUpright = a.x === b.x;
-    const strip = isUpright ? Math.abs((isOver ? cell.window.left : cell.window.right) - a.x) : Math.abs((isOver ? cell.window.top : cell.window.bottom) - a.y);
-    const forms = isOver ? [`cut along this line; ${cell.name} lies on ${under.name}`, `cut; lies on ${under.name}`] : [`${over.name} lies on here, its cut edge along this line`, `${over.name} lies on here`];
-    const size = Math.min(2.4, strip * 0.4);
-    const length = Math.hypot(b.x - a.x, b.y - a.y);
-    // Between two alignment marks.
-    const [first = 0, second = 0] = markShares(length);
-    const share = (first + second) / 2;
-    const words = forms.find((form) => setter.width(form) * size <= length * (second - first) - 12) ?? '';
-    const middle = { x: a.x + share * (b.x - a.x), y: a.y + share * (b.y - a.y) };
-    // Over: the strip left of or above the line. Under: right of or below it. Text hugs the far side of the strip.
-    const at = isUpright
-      ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y }
-      : { x: middle.x, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
-    const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
-    return [line('seam', a, b, pens.seam), ...(words ? [rectPath('seam', markBounds(note), null, 1), note] : [])];
-  });
+/** What to do at a seam, written on the strip that the neighbour covers or the scissors take. */
+function seamNote(cell: Cell, { under, over, a, b }: Seam, { format }: Layout, { visible }: SheetWords, setter: Typesetter): Mark[] {
+  const isOver = cell === over;
+  const isUpright = a.x === b.x;
+  const strip = isUpright ? Math.abs((isOver ? cell.window.left : cell.window.right) - a.x) : Math.abs((isOver ? cell.window.top : cell.window.bottom) - a.y);
+  const forms = isOver ? [`cut along this line; ${cell.name} lies on ${under.name}`, `cut; lies on ${under.name}`] : [`${over.name} lies on here, its cut edge along this line`, `${over.name} lies on here`];
+  const size = Math.min(2.4, strip * 0.4);
+  // Between two alignment marks.
+  const [first = 0, second = 0] = markShares(Math.hypot(b.x - a.x, b.y - a.y));
+  const share = (first + second) / 2;
+  const [from, to] = markedPiece(a, b, visible, markSize(format));
+  const length = Math.hypot(to.x - from.x, to.y - from.y);
+  const words = forms.find((form) => setter.width(form) * size <= length * (second - first) - 12) ?? '';
+  const middle = { x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) };
+  // Over: the strip left of or above the line. Under: right of or below it. Text hugs the far side of the strip.
+  const at = isUpright
+    ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y }
+    : { x: middle.x, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
+  const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
+  return words ? [rectPath('seam', markBounds(note), null, 1), note] : [];
 }
 
 /** A ruler along the bottom: millimetres above its line, inches below. */
