@@ -6,7 +6,7 @@
 import { DOMMatrix, Path2D, createCanvas } from '@napi-rs/canvas';
 import type { Canvas } from '@napi-rs/canvas';
 import * as pdfjs from 'pdfjs-dist/legacy/build/pdf.mjs';
-import { jigPdf, makeJig, specWords, type Jig } from '../../src/jig.ts';
+import { jigPdf, makeJig, specWords, type Jig, type JigOptions } from '../../src/jig.ts';
 import { readPlan, type Plan, type Point, type Rect } from '../../src/plan/plan.ts';
 import { checkPlan, type Report } from '../../src/report.ts';
 import { loadWide } from '../fonts.ts';
@@ -38,11 +38,11 @@ export function planOf(spec: string): Plan {
 }
 
 /** Prints the jig of a spec into memory. */
-export async function printJig(spec: string, isDraft = false): Promise<Printed> {
+export async function printJig(spec: string, options: JigOptions | boolean = {}): Promise<Printed> {
   const plan = planOf(spec);
   const report = checkPlan(plan);
   const setter = await loadWide(specWords(plan));
-  const jig = makeJig(plan, report, setter, isDraft);
+  const jig = makeJig(plan, report, setter, typeof options === 'boolean' ? { isDraft: options } : options);
   if ('problem' in jig) throw new Error(`no layout: ${jig.problem}`);
   const bytes = await jigPdf(plan, report, jig, setter);
   return { plan, report, jig, bytes, pdf: await openPdf(bytes) };
