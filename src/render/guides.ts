@@ -1,4 +1,4 @@
-import { clearanceToSegment, edgesOf, isInside } from '../geometry/shape.ts';
+import { clearanceToSegment, edgesOf, isInside, type Segment } from '../geometry/shape.ts';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
 import { boxIndex, faceTransform, markedRadius, seamsOf, type Cell, type Layout } from './layout.ts';
@@ -30,7 +30,9 @@ const [readingError, seamError] = [0.5, 0.5];
 const tiePen = { width: 0.15, gray: 0 } as const satisfies Pen;
 /** Arms of a tie line's cross and the room its words take up beside it, mm. */
 const tieArm = 5;
-const tieWords = { width: 48, height: 8.5 } as const;
+const tieWords = { width: 48 } as const;
+/** Room round a hole that its label may need, mm. */
+const labelRoom = 20;
 
 /** How far the nearest 1/32 in is from a length, mm. */
 const offThirtySecond = (mm: number) => Math.abs(mm - Math.round((mm * 32) / 25.4) * (25.4 / 32));
@@ -103,6 +105,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
   const edges = [outline, (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
   const holes = plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole)));
   const findHoles = boxIndex(holes);
+  const findLabelled = boxIndex(holes.map((box) => grown(box, labelRoom)));
   const find = boxIndex([
     ...holes,
     ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })])),
@@ -123,9 +126,9 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
       const beside = hasWords ? tieArm + 2 + tieWords.width : tieArm + 1;
       return { left: x - (isWordsRight ? tieArm + 1 : beside), right: x + (isWordsRight ? beside : tieArm + 1), bottom: y - tieArm - 1, top: y + tieArm + 1 };
     };
-    // With its words and room to all lines; else nearer to them; else its words may lie over lines and marks; at last the cross too.
-    const demands = [{ near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
-    for (const { near, ofCross, ofWords } of demands) {
+    // With its words, and room to all lines and for labels; else nearer; else its words may lie over lines and marks; at last the cross too.
+    const demands = [{ near: 8, ofCross: 5, ofWords: 5, hasLabels: true }, { near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
+    for (const { near, ofCross, ofWords, hasLabels = false } of demands) {
       for (const cell of cells.slice(0, near)) {
         const core = grown(cell.core, ofCross > 0 ? -5 : 0);
         for (const place of lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p))) {
@@ -133,7 +136,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
           const [cross, words] = [boxAt(at, false), boxAt(at, true)];
           const box = ofWords === undefined ? cross : words;
           const isInCore = box.left >= core.left && box.right <= core.right && box.bottom >= core.bottom && box.top <= core.top;
-          if (!isInCore || !isClear(box, ofWords ?? ofCross)) continue;
+          if (!isInCore || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
           if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
           taken.push(words);
           return { at, sheet: cell.name, isWordsRight };
@@ -210,7 +213,7 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const edge = (edges[index] as { name: string }).name;
   const ring = plan.rimLine ?? plan.panel.outline;
   const [a, b] = [ring[index] as Point, ring[(index + 1) % ring.length] as Point];
-  const isUpright = Math.abs(a.x - b.x) < Math.abs(a.y - b.y);
+  const isUpright = Math.abs(a.x - b.x) < Math.abs(a.y - b.y) - 1e-6;
   const end = isUpright ? 'upper' : 'left';
   const [start, stop] = ((isUpright ? a.y > b.y : a.x < b.x) ? [a, b] : [b, a]).map(toFace) as [Point, Point];
   const length = Math.hypot(stop.x - start.x, stop.y - start.y);
@@ -221,38 +224,39 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const inwards = { x: (-(q.y - p.y) / length) * turn, y: ((q.x - p.x) / length) * turn };
   const tipAt = (mm: number) => ({ x: start.x + along.x * mm, y: start.y + along.y * mm });
 
-  const lines = [ring.map(toFace), (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
+  const visible = ring.map(toFace);
+  const joints = edgesOf((plan.jointLine ?? []).map(toFace));
   const holes = plan.holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const isIn = (box: Rect, { core }: Cell) => box.left > core.left + 4 && box.right < core.right - 4 && box.bottom > core.bottom + 2 && box.top < core.top - 2;
   const isFree = (tip: Point, hasWords: boolean) => {
     const mark = { at: tip, inwards, along, hasWords, edge, end } as const;
-    const inside = orientationCorners(mark, 0.5);
+    const shapes = orientationShapes(mark);
     return (
       layout.cells.some((cell) => isIn(orientationBox(mark), cell)) &&
-      holes.every(({ center, radius }) => distanceToCorners(center, orientationCorners(mark, 0)) > radius) &&
-      inside.every((corner) => isInside(corner, ring.map(toFace))) &&
-      lines.every((line) => edgesOf(inside).every((side) => !doMeet(line, side)))
+      shapes.every((shape) => holes.every(({ center, radius }) => distanceToCorners(center, shape) > radius) && shape.every((corner) => isInside(corner, visible)) && edgesOf(visible).every((line) => !doMeet(line, shape))) &&
+      shapes.slice(1).every((words) => joints.every((line) => !doMeet(line, words)))
     );
   };
   const tries = [24, 30, 36, 42, 48, 54, 60, 18, 14].filter((mm) => mm < length / 2);
   const beyond = [...tries, ...[70, 80, 100, 120, 150, 180].filter((mm) => mm < length / 3), ...[10, 7].filter((mm) => mm < length / 2)];
   const [best, bare] = [tries.find((mm) => isFree(tipAt(mm), true)), beyond.find((mm) => isFree(tipAt(mm), false))];
-  const at = tipAt(best ?? bare ?? Math.min(24, length / 4));
+  const at = tipAt(best ?? bare ?? Math.min(24, Math.max(length / 4, Math.min(length * 0.45, triangle.half + 0.3))));
   return { at, inwards, along, hasWords: best !== undefined, edge, end };
 }
 
-/** Corners of the box along the edge that holds the triangle and its words; it starts `off` mm inside the edge. */
-function orientationCorners(mark: Orientation, off: number): Point[] {
+/** Corners of the triangle (first), and of the box along the edge that holds its words, a little inside the edge. */
+function orientationShapes(mark: Orientation): Point[][] {
   const { at, inwards, along, hasWords } = mark;
-  // Half an em is more than the letters of these words are wide on the average.
-  const reach = hasWords ? triangle.half + 2 + orientationWords(mark).length * orientationSize * 0.5 : triangle.half;
   const corner = (far: number, deep: number) => ({ x: at.x + along.x * far + inwards.x * deep, y: at.y + along.y * far + inwards.y * deep });
-  return [corner(-triangle.half, off), corner(reach, off), corner(reach, triangle.height + 0.5), corner(-triangle.half, triangle.height + 0.5)];
+  const { height, half } = triangle;
+  // Half an em is more than the letters of these words are wide on the average.
+  const [start, end] = [half + 1, half + 2 + orientationWords(mark).length * orientationSize * 0.5];
+  return [[corner(0, 0.01), corner(half, height), corner(-half, height)], ...(hasWords ? [[corner(start, 4.8), corner(end, 4.8), corner(end, height + 0.2), corner(start, height + 0.2)]] : [])];
 }
 
 /** The box round the orientation mark and its words, mm. */
 export function orientationBox(mark: Orientation): Rect {
-  return boxOf(orientationCorners(mark, 0));
+  return boxOf(orientationShapes(mark).flat());
 }
 
 /** Distance from a point to a convex polygon, 0 inside it. */
@@ -260,10 +264,15 @@ function distanceToCorners(p: Point, corners: readonly Point[]): number {
   return isInside(p, corners) ? 0 : Math.min(...edgesOf(corners).map((edge) => clearanceToSegment(p, edge).distance));
 }
 
-/** Whether two segments cross. */
-function doMeet(p: { a: Point; b: Point }, q: { a: Point; b: Point }): boolean {
-  const side = ({ a, b }: { a: Point; b: Point }, r: Point) => (b.x - a.x) * (r.y - a.y) - (b.y - a.y) * (r.x - a.x);
-  return side(p, q.a) * side(p, q.b) < 0 && side(q, p.a) * side(q, p.b) < 0;
+/** Whether a segment crosses the border of a polygon. */
+function doMeet(segment: Segment, corners: readonly Point[]): boolean {
+  return edgesOf(corners).some((side) => segmentsCross(segment, side));
+}
+
+/** Whether two segments cross or touch. */
+export function segmentsCross(p: Segment, q: Segment): boolean {
+  const side = ({ a, b }: Segment, r: Point) => (b.x - a.x) * (r.y - a.y) - (b.y - a.y) * (r.x - a.x);
+  return side(p, q.a) * side(p, q.b) <= 0 && side(q, p.a) * side(q, p.b) <= 0;
 }
 
 /** A solid triangle that points at its edge. */

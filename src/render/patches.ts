@@ -1,7 +1,7 @@
 import { edgesOf, insetLine, isInside, leftNormal } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { plainNumber } from '../trade/units.ts';
-import { orientationBox, orientationOf, tapeLength, tapeStep, tapeWords } from './guides.ts';
+import { orientationBox, orientationOf, segmentsCross, tapeLength, tapeStep, tapeWords } from './guides.ts';
 import { bleed, contentOf, faceTransform, markedRadius, roomyFormats, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { boxOf, clipSegment, grown, line, sharedArea, text, type Mark, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
@@ -35,7 +35,7 @@ export interface MeasuredTie {
 }
 
 /** Shortest pieces of lines that fix a patch: each of two that cross, or one alone; and a short edge that is on it whole, mm (our choice). */
-const [cornerPiece, edgePiece, wholePiece] = [40, 60, 20];
+const [cornerPiece, edgePiece, wholePiece] = [40, 80, 20];
 /** Most steps of the search for the fewest patches; beyond, the best so far is taken. */
 const mostSteps = 5_000;
 /** White around the marks of a hole, mm. */
@@ -58,7 +58,7 @@ export function choosePatches(plan: Plan): { layout: Layout; patches: readonly P
   const choices = formats.flatMap((format) => {
     const { width, height } = format.window;
     if (boxes.some(({ box }) => box.right - box.left > width || box.top - box.bottom > height)) return [];
-    return [{ format, groups: fewestGroups(boxes, format.window, (group) => 2 - placeWindow(group, lines, content.bounds, format).fixes) }];
+    return [{ format, groups: fewestGroups(boxes, format.window, (group) => 2 - (placesOf(group, lines, content.bounds, format)[0] as Place).fixes) }];
   });
   const [first] = choices;
   if (!first) {
@@ -67,15 +67,18 @@ export function choosePatches(plan: Plan): { layout: Layout; patches: readonly P
   }
   const { format, groups } = choices.reduce((best, choice) => (choice.groups.cost < best.groups.cost ? choice : best), first);
   const inOrder = [...groups.list].sort((a, b) => Math.max(...b.map(({ box }) => box.top)) - Math.max(...a.map(({ box }) => box.top)) || (a[0] as Boxed).box.left - (b[0] as Boxed).box.left);
-  const patches = inOrder.map((group, index): Patch => {
-    const { window, pieces, fixes } = placeWindow(group, lines, content.bounds, format);
-    const shown = within(window, grown(content.bounds, bleed));
+  const patches = inOrder.flatMap((group, index): Patch[] => {
     const holes = group.map(({ hole }) => hole);
-    return { cell: { name: `P${index + 1}`, window: shown, core: grown(shown, -room) }, holes, laidTo: pieces, measured: fixes === 2 ? [] : measuredTies(plan, tapeLines, shown, holes, pieces) };
+    for (const { window, pieces, fixes } of placesOf(group, lines, content.bounds, format)) {
+      const shown = within(window, grown(content.bounds, bleed));
+      const measured = fixes === 2 ? [] : measuredTies(plan, tapeLines, shown, holes, pieces);
+      if (fixes === 2 || measured.length > 0) return [{ cell: { name: `P${index + 1}`, window: shown, core: grown(shown, -room) }, holes, laidTo: pieces, measured }];
+    }
+    return [];
   });
-  const unfixed = patches.find(({ laidTo, measured }) => fixesOf(laidTo) < 2 && measured.length < (laidTo.length > 0 ? 1 : 3));
+  const unfixed = inOrder.find((group) => !patches.some(({ holes }) => holes.includes((group[0] as Boxed).hole)));
   if (unfixed) {
-    return { problem: `${unfixed.holes.map(({ name }) => name).join(', ')} leaves no room on a sheet of ${plan.sheets.paper.name} for the crosses to measure a patch by`, fix: 'leave out --patches, or choose a larger paper' };
+    return { problem: `${unfixed.map(({ hole }) => hole.name).join(', ')} leaves no room on a sheet of ${plan.sheets.paper.name} for the crosses to measure a patch by`, fix: 'leave out --patches, or choose a larger paper' };
   }
   const cells = patches.map(({ cell }) => cell);
   return { layout: { format, runs: 'rows', cells, cut: [], longestChain: 0, plain: { sheets: cells.length, cut: 0 } }, patches };
@@ -207,23 +210,33 @@ function fixesOf(pieces: readonly Piece[]): 0 | 1 | 2 {
 /** Sine of the angle from one unit vector to another. */
 const cross = (v: Point, w: Point) => v.x * w.y - v.y * w.x;
 
-/** Where the window of a group lies best. */
-function placeWindow(group: readonly Boxed[], lines: readonly PanelLine[], bounds: Rect, { window }: SheetFormat): { window: Rect; pieces: readonly Piece[]; fixes: 0 | 1 | 2 } {
+/** A place of a patch's window, what is on it to lay it by, and how far that fixes it. */
+interface Place {
+  readonly window: Rect;
+  readonly pieces: readonly Piece[];
+  readonly fixes: 0 | 1 | 2;
+}
+
+/** Places for the window of a group, best first. */
+function placesOf(group: readonly Boxed[], lines: readonly PanelLine[], bounds: Rect, { window }: SheetFormat): Place[] {
   const box = boxOf(group.flatMap(({ box }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.top }]));
   const places = (low: number, high: number, size: number, start: number, end: number) => {
     const [least, most] = [high - size, low];
-    const middle = (least + most) / 2;
+    // With the holes in the middle, but no further over the panel's end than need be.
+    const middle = Math.max(start - bleed, Math.min(end + bleed - size, (least + most) / 2));
     return [middle, start - bleed, end + bleed - size, least, most].map((place) => Math.min(most, Math.max(least, place)));
   };
   const choices = places(box.left, box.right, window.width, bounds.left, bounds.right).flatMap((left) =>
-    places(box.bottom, box.top, window.height, bounds.bottom, bounds.top).map((bottom) => {
+    places(box.bottom, box.top, window.height, bounds.bottom, bounds.top).map((bottom): Place => {
       const shown = { left, right: left + window.width, bottom, top: bottom + window.height };
-      const pieces = piecesOn(lines, grown(shown, -bleed / 2));
+      const pieces = piecesOn(lines, grown(shown, -room));
       const fixes = fixesOf(pieces);
       return { window: shown, pieces: fixes === 0 ? [] : pieces.filter(({ length, isWhole }) => length >= (fixes === 2 ? cornerPiece : edgePiece) || (fixes === 2 && isWhole && length >= wholePiece)), fixes };
     }),
   );
-  return choices.reduce((best, choice) => (choice.fixes > best.fixes ? choice : best));
+  // Long lines keep the paper from lying turned; of equal ones the first, with the holes in the middle.
+  const longest = ({ pieces }: Place) => Math.round(Math.max(0, ...pieces.map(({ length }) => length)));
+  return choices.sort((p, q) => q.fixes - p.fixes || longest(q) - longest(p));
 }
 
 function piecesOn(lines: readonly PanelLine[], box: Rect): Piece[] {
@@ -239,6 +252,8 @@ function piecesOn(lines: readonly PanelLine[], box: Rect): Piece[] {
 /** Room of a cross with its arrow before it and its words behind it, mm; and room for a tape's hook from an edge's end. */
 const tieSize = { ahead: 13, behind: 52, half: 6 } as const;
 const hook = 10;
+/** Room beside and above or below a hole that its label may need, mm. */
+const labelRoom = { width: 50, height: 6 } as const;
 
 /**
  * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, two distances to
@@ -250,12 +265,15 @@ function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rect, hole
   const drawn = [plan.panel.outline, plan.rimLine ?? [], plan.jointLine ?? []].flatMap((ring) => edgesOf(ring.map(toFace)));
   const orientation = orientationBox(orientationOf({ ...plan, holes }, { cells: [{ name: '', window: shown, core: shown }] }));
   const areas = [orientation, ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })]))];
-  const clearOfHoles = (tie: MeasuredTie) => circles.every(({ center, radius }) => distanceTo(tie, center) > radius);
+  const clearOfHoles = (tie: MeasuredTie, behind: number = tieSize.behind) => circles.every(({ center, radius }) => distanceTo(tie, behind, center) > radius);
+  const crossClear = (tie: MeasuredTie) => clearOfHoles(tie, tieSize.half);
   const clearOfAll = (tie: MeasuredTie) => {
     const { before, box } = tieRoom(tie);
     return clearOfHoles(tie) && drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, 4))) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
   };
-  for (const isFree of [clearOfAll, clearOfHoles]) {
+  const clearOfLabels = (tie: MeasuredTie) => clearOfAll(tie) && circles.every(({ center, radius }) => sharedArea(tieBox(tie), { left: center.x - radius - labelRoom.width, right: center.x + radius + labelRoom.width, bottom: center.y - radius - labelRoom.height, top: center.y + radius + labelRoom.height }) === 0);
+  // In a crowd labels find less room, then words may lie over lines, then over marks of holes, at last the cross too.
+  for (const isFree of [clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie), crossClear, () => true]) {
     const ties = lines.flatMap((one) => tiesTo(one, lines, plan, shown)).filter(({ tie }) => isFree(tie));
     const found = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown);
     if (found.length > 0) return found;
@@ -335,15 +353,9 @@ function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, show
     if (whole === undefined) return [];
     const tie = { at: at(whole), way, length: whole, from: name };
     // Nothing else lies on the way of the tape.
-    const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !doMeet(other, { a: tie.at, b: at(0) }));
+    const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsCross(other, { a: tie.at, b: at(0) }));
     return isOpen ? [{ tie, line: target, offMiddle: Math.abs(foot - toMiddle) }] : [];
   });
-}
-
-/** Whether two segments meet. */
-function doMeet(p: { a: Point; b: Point }, q: { a: Point; b: Point }): boolean {
-  const side = ({ a, b }: { a: Point; b: Point }, r: Point) => (b.x - a.x) * (r.y - a.y) - (b.y - a.y) * (r.x - a.x);
-  return side(p, q.a) * side(p, q.b) <= 0 && side(q, p.a) * side(q, p.b) <= 0;
 }
 
 /** The room of a tie in its own directions: x the way to the edge, origin at the cross. */
@@ -364,11 +376,11 @@ function tieBox(tie: Pick<MeasuredTie, 'at' | 'way'>): Rect {
   return boxOf(tieCorners(tie));
 }
 
-/** Distance from a tie's room to a point. */
-function distanceTo(tie: MeasuredTie, p: Point): number {
+/** Distance from a tie's room, as far behind its cross, to a point. */
+function distanceTo(tie: MeasuredTie, behind: number, p: Point): number {
   const { box, before } = tieRoom(tie);
   const { x, y } = before(p);
-  return Math.hypot(x - Math.min(box.right, Math.max(box.left, x)), y - Math.min(box.top, Math.max(box.bottom, y)));
+  return Math.hypot(x - Math.min(box.right, Math.max(-behind, x)), y - Math.min(box.top, Math.max(box.bottom, y)));
 }
 
 /** Whether two ties' rooms do not overlap, seen along the one and along the other. */
