@@ -97,8 +97,10 @@ function assembled(print: Printed, sheets: readonly Sheet[]): Map<string, Point>
     const sheet = sheets.find((one) => one.name === name) as Sheet;
     for (const other of sheets.filter((one) => sheet.joins.includes(one.name) && !placed.has(one.name))) {
       const [mine, theirs] = [windowOf(print, name), windowOf(print, other.name)];
-      // Neighbours share a strip as wide as the overlap: on the right, left, lower or upper side of the sheet.
-      const isNeighbour = ({ x, y }: Point) => [x - (mine.right - mine.left - overlap), x + (theirs.right - theirs.left - overlap), y + (mine.top - mine.bottom - overlap), y - (theirs.top - theirs.bottom - overlap)].some((off) => Math.abs(off) < 0.5);
+      // Neighbours share a strip as wide as the overlap; sheets come run by run from the top left, so a later one lies on the right or below.
+      const isLater = sheets.indexOf(other) > sheets.indexOf(sheet);
+      const steps = ({ x, y }: Point) => (isLater ? [x - (mine.right - mine.left - overlap), y + (mine.top - mine.bottom - overlap)] : [x + (theirs.right - theirs.left - overlap), y - (theirs.top - theirs.bottom - overlap)]);
+      const isNeighbour = (shift: Point) => steps(shift).some((off) => Math.abs(off) < 0.02);
       let best = { shift: { x: NaN, y: NaN }, met: 0 };
       for (const mark of sheet.marks) {
         for (const twin of other.marks) {
