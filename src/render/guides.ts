@@ -11,8 +11,9 @@ export interface TieEnd {
   /** In the coordinates of the drilled face, mm. */
   readonly at: Point;
   readonly sheet: string;
-  /** Whether its words stand on the right of it. */
+  /** Whether its words stand on the right of it, and whether below: away from where the tie line goes. */
   readonly isWordsRight: boolean;
+  readonly isWordsBelow: boolean;
 }
 
 /** A straight distance between marks on two sheets; it proves the seams between them. */
@@ -30,7 +31,7 @@ const [readingError, seamError] = [0.5, 0.5];
 const tiePen = { width: 0.15, gray: 0 } as const satisfies Pen;
 /** Arms of a tie line's cross and the room its words take up beside it, mm. */
 const tieArm = 5;
-const tieWords = { width: 48 } as const;
+const tieWords = { width: 48, height: 7.5 } as const;
 /** Room round a hole that its label may need, mm. */
 const labelRoom = 20;
 
@@ -121,10 +122,10 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
       return reach({ x: way.x > 0 ? box.right : box.left, y: way.y > 0 ? box.top : box.bottom });
     };
     const cells = layout.cells.filter(({ name }) => name !== other?.sheet).sort((a, b) => furthest(b) - furthest(a));
-    const isWordsRight = way.x < 0;
+    const [isWordsRight, isWordsBelow] = [way.x < 0, way.y < 0];
     const boxAt = ({ x, y }: Point, hasWords: boolean): Rect => {
       const beside = hasWords ? tieArm + 2 + tieWords.width : tieArm + 1;
-      return { left: x - (isWordsRight ? tieArm + 1 : beside), right: x + (isWordsRight ? beside : tieArm + 1), bottom: y - tieArm - 1, top: y + tieArm + 1 };
+      return { left: x - (isWordsRight ? tieArm + 1 : beside), right: x + (isWordsRight ? beside : tieArm + 1), bottom: y - (hasWords && isWordsBelow ? tieWords.height : tieArm + 1), top: y + (hasWords && !isWordsBelow ? tieWords.height : tieArm + 1) };
     };
     // With its words, and room to all lines and for labels; else nearer; else its words may lie over lines and marks; at last the cross too.
     const demands = [{ near: 8, ofCross: 5, ofWords: 5, hasLabels: true }, { near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
@@ -139,7 +140,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
           if (!isInCore || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
           if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
           taken.push(words);
-          return { at, sheet: cell.name, isWordsRight };
+          return { at, sheet: cell.name, isWordsRight, isWordsBelow };
         }
       }
     }
@@ -165,12 +166,13 @@ export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesette
       const share = (mm: number) => ({ x: x + ((other.at.x - x) * mm) / length, y: y + ((other.at.y - y) * mm) / length });
       const align = end.isWordsRight ? 'left' : 'right';
       const start = x + (end.isWordsRight ? 1 : -1) * (tieArm + 1.5);
+      const [upper, lower] = end.isWordsBelow ? [y - 2.8, y - 6.4] : [y + 4.4, y + 0.8];
       return [
         line('tie', { x: x - tieArm, y }, { x: x + tieArm, y }, tiePen),
         line('tie', { x, y: y - tieArm }, { x, y: y + tieArm }, tiePen),
-        ...(length > 40 ? [line('tie', share(tieArm + 1), share(14), { ...tiePen, dashes: [2, 1] })] : []),
-        text(setter, 'tie', { x: start, y: y + 1 }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
-        text(setter, 'tie', { x: start, y: y - 3 }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
+        ...(length > 40 && other.at.y > y === end.isWordsBelow ? [line('tie', share(tieArm + 1), share(14), { ...tiePen, dashes: [2, 1] })] : []),
+        text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
+        text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
       ];
     }),
   );

@@ -180,6 +180,13 @@ describe('tie lines', () => {
     });
   });
 
+  test('the stub that points to the other end runs into no words', () => {
+    forAllJigs(panels, ({ marks }) => {
+      const words = marks.filter((mark) => mark.kind === 'text' && mark.layer === 'tie').map(cornersOf);
+      for (const stub of marks.filter((mark) => mark.kind === 'line' && mark.layer === 'tie' && mark.pen.dashes !== undefined)) for (const word of words) expect(depthOf(cornersOf(stub), word)).toBeLessThan(0);
+    });
+  });
+
   test('one goes up and the other down, so that a skewed jig makes one too long and the other too short', () => {
     forAllJigs(anyPanel({ holes: 5, least: 300, shapes: ['rectangle'] }), ({ ties }) => {
       const slopes = ties.map(({ ends: [from, to] }) => (to.at.y - from.at.y) * (to.at.x - from.at.x));
@@ -227,7 +234,7 @@ function roomForWords(job: Job, tie: TieLine, end: 0 | 1): Point | undefined {
   const isWordsRight = tie.ends[end].isWordsRight;
   const other = tie.ends[1 - end]?.sheet;
   const fixed = job.marks.filter((mark) => (mark.kind === 'text' && mark.layer !== 'label' && mark.layer !== 'tie') || (mark.kind === 'path' && mark.layer === 'orientation')).map(cornersOf);
-  const crosses = job.ties.flatMap((one) => one.ends).filter((one) => one !== tie.ends[end]).map(({ at, isWordsRight: isRight }) => boxCorners({ left: at.x - (isRight ? 6 : 56), right: at.x + (isRight ? 56 : 6), bottom: at.y - 6, top: at.y + 6 }));
+  const crosses = job.ties.flatMap((one) => one.ends).filter((one) => one !== tie.ends[end]).map(({ at, isWordsRight: isRight }) => boxCorners({ left: at.x - (isRight ? 6 : 56), right: at.x + (isRight ? 56 : 6), bottom: at.y - 8, top: at.y + 8 }));
   const joints = insetRing(job.made.outline, (index) => edgeStrip(job.made, index)).map((p) => onPaper(job.made, p));
   for (const { name, core } of job.layout.cells) {
     if (name === other) continue;
