@@ -272,10 +272,13 @@ function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rect, hole
     return clearOfHoles(tie) && drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, 4))) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
   };
   const clearOfLabels = (tie: MeasuredTie) => clearOfAll(tie) && circles.every(({ center, radius }) => sharedArea(tieBox(tie), { left: center.x - radius - labelRoom.width, right: center.x + radius + labelRoom.width, bottom: center.y - radius - labelRoom.height, top: center.y + radius + labelRoom.height }) === 0);
-  // In a crowd labels find less room, then words may lie over lines, then over marks of holes, at last the cross too.
-  for (const isFree of [clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie), crossClear, () => true]) {
-    const ties = lines.flatMap((one) => tiesTo(one, lines, plan, shown)).filter(({ tie }) => isFree(tie));
-    const found = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown);
+  // In a crowd labels find less room, then words lie over lines, then crosses closer together; then words, at last crosses lie over marks of holes.
+  const anywhere = lines.flatMap((one) => tiesTo(one, lines, plan, shown));
+  const [fair, poor] = [[clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie)], [crossClear, () => true]];
+  const demands = [...[100, 60, 30].flatMap((apart) => fair.map((isFree) => ({ apart, isFree }))), ...[60, 2 * tieSize.half].flatMap((apart) => poor.map((isFree) => ({ apart, isFree })))];
+  for (const { apart, isFree } of demands) {
+    const ties = anywhere.filter(({ tie }) => isFree(tie));
+    const found = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown, apart);
     if (found.length > 0) return found;
   }
   return [];
@@ -306,8 +309,8 @@ function tieAlong(ties: readonly Candidate[], pieces: readonly Piece[]): Measure
   return found ? [found.tie] : [];
 }
 
-/** Two distances one way, as far apart as can be, and one that crosses them; short ones rather than long. */
-function threeTies(ties: readonly Candidate[], shown: Rect): MeasuredTie[] {
+/** Two distances one way, as far apart as can be and at least so far (mm), and one that crosses them; short ones rather than long. */
+function threeTies(ties: readonly Candidate[], shown: Rect, least: number): MeasuredTie[] {
   const key = ({ line: { inwards } }: Candidate) => `${inwards.x.toFixed(6)} ${inwards.y.toFixed(6)}`;
   const groups = [...new Set(ties.map(key))].map((way) => ties.filter((tie) => key(tie) === way));
   const widest = Math.max(shown.right - shown.left, shown.top - shown.bottom);
@@ -317,7 +320,7 @@ function threeTies(ties: readonly Candidate[], shown: Rect): MeasuredTie[] {
     const inOrder = [...group].sort((p, q) => along(p.tie) - along(q.tie));
     const [low, high] = [inOrder[0] as Candidate, inOrder[inOrder.length - 1] as Candidate];
     const apart = along(high.tie) - along(low.tie);
-    if (apart < 2 * tieSize.half) return [];
+    if (apart < least) return [];
     const crossing = ties.filter(({ tie, line }) => Math.abs(cross(line.inwards, first.line.inwards)) >= 0.5 && [low, high].every((other) => areApart(tie, other.tie)));
     const once = cheapest(crossing, ({ tie, line, offMiddle }) => tie.length / Math.abs(cross(line.inwards, first.line.inwards)) + offMiddle / 10);
     // A crooked patch is worse than a long distance.

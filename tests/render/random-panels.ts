@@ -46,7 +46,7 @@ const share = fc.double({ min: 0.02, max: 0.98, noNaN: true });
  * @param most.isSound false leaves holes in that run into each other or over the edge, as only a draft can show
  */
 export function anyPanel(most: { holes: number; side?: number; least?: number; diameter?: number; shapes?: readonly string[]; papers?: readonly string[]; isSound?: boolean }): fc.Arbitrary<Made> {
-  const { holes: mostHoles, side = 2000, least = 120, diameter = 90, isSound = true } = most;
+  const { holes: mostHoles, side = 2000, least = 200, diameter = 90, isSound = true } = most;
   return fc
     .record({
       shape: fc.constantFrom(...(most.shapes ?? Object.keys(shapes))),
