@@ -36,13 +36,13 @@ export interface MeasuredTie {
 
 /** Shortest pieces of lines that fix a patch: each of two that cross, or one alone; and a short edge that is on it whole, mm (our choice). */
 const [cornerPiece, edgePiece, wholePiece] = [40, 80, 20];
-/** Most steps of the search for the fewest patches; beyond, the best so far is taken. */
-const mostSteps = 5_000;
+/** Most holes that the search for the fewest patches looks at, each time it does; beyond, the best so far is taken. */
+const mostLooks = 200_000;
 /** White around the marks of a hole, mm. */
 const room = 1;
 
 /**
- * The fewest patches that show every hole whole, each on one sheet: exact up to {@link mostSteps} steps of a branch and
+ * The fewest patches that show every hole whole, each on one sheet: exact up to {@link mostLooks} looks of a branch and
  * bound search (the leftmost hole not yet shown can be taken to stand at the left of its sheet: moving a sheet to the
  * right until it does loses only holes that are shown already). Among as few, those with more corners and edges on them.
  */
@@ -114,17 +114,21 @@ function fewestGroups(boxes: readonly Boxed[], window: SheetFormat['window'], pe
     return right - left <= window.width + 1e-9 && top - bottom <= window.height + 1e-9;
   };
   /** Holes of which no two fit in one window need a group each. */
-  const leastGroups = (rest: readonly Boxed[]) => rest.reduce<Boxed[]>((apart, one) => (apart.some((other) => doFit([one, other])) ? apart : [...apart, one]), []).length;
+  const leastGroups = (rest: readonly Boxed[]) => {
+    const apart: Rect[] = [];
+    for (const { box } of rest) if (!apart.some((other) => Math.max(box.right, other.right) - Math.min(box.left, other.left) <= window.width + 1e-9 && Math.max(box.top, other.top) - Math.min(box.bottom, other.bottom) <= window.height + 1e-9)) apart.push(box);
+    return apart.length;
+  };
   let best: Grouping = { list: [], cost: Infinity };
-  let steps = 0;
+  let looks = 0;
   const extend = (rest: readonly Boxed[], list: Grouping['list'], cost: number) => {
     const [first] = rest;
     if (!first) {
       if (cost < best.cost) best = { list, cost };
       return;
     }
-    steps += 1;
-    if ((steps > mostSteps && best.cost < Infinity) || cost + 1000 * leastGroups(rest) >= best.cost) return;
+    looks += rest.length;
+    if ((looks > mostLooks && best.cost < Infinity) || cost + 1000 * leastGroups(rest) >= best.cost) return;
     const strip = rest.filter(({ box }) => box.right <= first.box.left + window.width + 1e-9);
     const tops = [...new Set(strip.map(({ box }) => box.top))].filter((top) => top >= first.box.top && top - window.height <= first.box.bottom + 1e-9);
     const groups = tops.map((top) => new Set(strip.filter(({ box }) => box.top <= top + 1e-9 && box.bottom >= top - window.height - 1e-9)));
