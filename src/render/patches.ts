@@ -46,7 +46,7 @@ const room = 1;
  * bound search (the leftmost hole not yet shown can be taken to stand at the left of its sheet: moving a sheet to the
  * right until it does loses only holes that are shown already). Among as few, those with more corners and edges on them.
  */
-export function choosePatches(plan: Plan): { layout: Layout; patches: readonly Patch[] } | LayoutTrouble {
+export function choosePatches(plan: Plan): Patches | LayoutTrouble {
   const content = contentOf(plan);
   const formats = roomyFormats(content, plan.sheets);
   if ('problem' in formats) return formats;
@@ -60,28 +60,40 @@ export function choosePatches(plan: Plan): { layout: Layout; patches: readonly P
     if (boxes.some(({ box }) => box.right - box.left > width || box.top - box.bottom > height)) return [];
     return [{ format, groups: fewestGroups(boxes, format.window, (group) => 2 - (placesOf(group, lines, content.bounds, format)[0] as Place).fixes) }];
   });
-  const [first] = choices;
-  if (!first) {
+  if (choices.length === 0) {
     const largest = plan.holes.reduce((a, b) => (markedRadius(b) > markedRadius(a) ? b : a));
     return { problem: `the circle of ${largest.name} with its ticks, ${plainNumber(2 * markedRadius(largest), 0)} mm wide, does not fit on one sheet of ${plan.sheets.paper.name}, as a patch must`, fix: 'leave out --patches (the circle then lies across a seam), or choose a larger paper' };
   }
-  const { format, groups } = choices.reduce((best, choice) => (choice.groups.cost < best.groups.cost ? choice : best), first);
-  const inOrder = [...groups.list].sort((a, b) => Math.max(...b.map(({ box }) => box.top)) - Math.max(...a.map(({ box }) => box.top)) || (a[0] as Boxed).box.left - (b[0] as Boxed).box.left);
-  const patches = inOrder.flatMap((group, index): Patch[] => {
+  const results = [...choices].sort((a, b) => a.groups.cost - b.groups.cost).map(({ format, groups }) => layPatches(plan, groups.list, format, lines, tapeLines));
+  return results.find((result) => !('problem' in result)) ?? (results[0] as LayoutTrouble);
+}
+
+/** Where each group's patch lies, and what fixes it; from the top down, named P1, P2. */
+function layPatches(plan: Plan, groups: Grouping['list'], format: SheetFormat, lines: readonly PanelLine[], tapeLines: readonly PanelLine[]): Patches | LayoutTrouble {
+  const { bounds } = contentOf(plan);
+  const inOrder = [...groups].sort((a, b) => Math.max(...b.map(({ box }) => box.top)) - Math.max(...a.map(({ box }) => box.top)) || (a[0] as Boxed).box.left - (b[0] as Boxed).box.left);
+  const patches: Patch[] = [];
+  for (const group of inOrder) {
     const holes = group.map(({ hole }) => hole);
-    for (const { window, pieces, fixes } of placesOf(group, lines, content.bounds, format)) {
-      const shown = within(window, grown(content.bounds, bleed));
+    const name = `P${patches.length + 1}`;
+    for (const { window, pieces, fixes } of placesOf(group, lines, bounds, format)) {
+      const shown = within(window, grown(bounds, bleed));
       const measured = fixes === 2 ? [] : measuredTies(plan, tapeLines, shown, holes, pieces);
-      if (fixes === 2 || measured.length > 0) return [{ cell: { name: `P${index + 1}`, window: shown, core: grown(shown, -room) }, holes, laidTo: pieces, measured }];
+      if (fixes < 2 && measured.length === 0) continue;
+      patches.push({ cell: { name, window: shown, core: grown(shown, -room) }, holes, laidTo: pieces, measured });
+      break;
     }
-    return [];
-  });
-  const unfixed = inOrder.find((group) => !patches.some(({ holes }) => holes.includes((group[0] as Boxed).hole)));
-  if (unfixed) {
-    return { problem: `${unfixed.map(({ hole }) => hole.name).join(', ')} leaves no room on a sheet of ${plan.sheets.paper.name} for the crosses to measure a patch by`, fix: 'leave out --patches, or choose a larger paper' };
+    if (patches[patches.length - 1]?.holes !== holes) {
+      return { problem: `${holes.map((hole) => hole.name).join(', ')} leaves no room on a sheet of ${plan.sheets.paper.name} for the crosses to measure a patch by`, fix: 'leave out --patches, or choose a larger paper' };
+    }
   }
   const cells = patches.map(({ cell }) => cell);
   return { layout: { format, runs: 'rows', cells, cut: [], longestChain: 0, plain: { sheets: cells.length, cut: 0 } }, patches };
+}
+
+interface Patches {
+  readonly layout: Layout;
+  readonly patches: readonly Patch[];
 }
 
 interface Boxed {
@@ -263,7 +275,7 @@ const labelRoom = { width: 50, height: 6 } as const;
  * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, two distances to
  * one side, from crosses far apart, so that the patch cannot lie turned, and one aslant or square to them.
  */
-function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rect, holes: readonly PlannedHole[], pieces: readonly Piece[]): MeasuredTie[] {
+function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rect, holes: readonly PlannedHole[], pieces: readonly Piece[]): readonly MeasuredTie[] {
   const toFace = faceTransform(plan);
   const circles = holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const drawn = [plan.panel.outline, plan.rimLine ?? [], plan.jointLine ?? []].flatMap((ring) => edgesOf(ring.map(toFace)));
@@ -276,16 +288,28 @@ function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rect, hole
     return clearOfHoles(tie) && drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, 4))) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
   };
   const clearOfLabels = (tie: MeasuredTie) => clearOfAll(tie) && circles.every(({ center, radius }) => sharedArea(tieBox(tie), { left: center.x - radius - labelRoom.width, right: center.x + radius + labelRoom.width, bottom: center.y - radius - labelRoom.height, top: center.y + radius + labelRoom.height }) === 0);
-  // In a crowd labels find less room, then words lie over lines, then crosses closer together; then words, at last crosses lie over marks of holes.
   const anywhere = lines.flatMap((one) => tiesTo(one, lines, plan, shown));
   const [fair, poor] = [[clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie)], [crossClear, () => true]];
-  const demands = [...[100, 60, 30].flatMap((apart) => fair.map((isFree) => ({ apart, isFree }))), ...[60, 2 * tieSize.half].flatMap((apart) => poor.map((isFree) => ({ apart, isFree })))];
-  for (const { apart, isFree } of demands) {
-    const ties = anywhere.filter(({ tie }) => isFree(tie));
-    const found = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown, apart);
-    if (found.length > 0) return found;
+  // In a crowd crosses may stand closer together; then words, at last crosses may lie over marks of holes.
+  const demands = [...[100, 60, 30].map((apart) => ({ apart, levels: fair })), ...[60, 2 * tieSize.half].map((apart) => ({ apart, levels: poor }))];
+  for (const { apart, levels } of demands) {
+    const found = levels.flatMap((isFree): Ties[] => {
+      const ties = anywhere.filter(({ tie }) => isFree(tie));
+      const set = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown, apart);
+      return set ? [set] : [];
+    });
+    const least = Math.min(...found.map(({ cost }) => cost));
+    // Room for labels, and words off all lines, are not worth distances much longer.
+    const best = found.find(({ cost }) => cost <= 1.1 * least);
+    if (best) return best.ties;
   }
   return [];
+}
+
+/** Distances that fix a patch; the cost is the less the shorter they are and the further apart. */
+interface Ties {
+  readonly ties: readonly MeasuredTie[];
+  readonly cost: number;
 }
 
 /** A distance that could be measured, and how far from the middle of the patch it stands, mm. */
@@ -306,23 +330,23 @@ function cheapest<T>(choices: readonly T[], cost: (choice: T) => number): T | un
 }
 
 /** The shortest distance that changes when the patch slides along the line that it is laid to. */
-function tieAlong(ties: readonly Candidate[], pieces: readonly Piece[]): MeasuredTie[] {
+function tieAlong(ties: readonly Candidate[], pieces: readonly Piece[]): Ties | undefined {
   const [piece] = pieces;
   const doesTell = ({ line }: Candidate) => (piece ? Math.abs(cross(piece.inwards, line.inwards)) : 0);
-  const found = cheapest(ties.filter((tie) => doesTell(tie) >= 0.5), (one) => one.tie.length / doesTell(one) + one.offMiddle / 10);
-  return found ? [found.tie] : [];
+  const sets = ties.filter((one) => doesTell(one) >= 0.5).map((one) => ({ ties: [one.tie], cost: one.tie.length / doesTell(one) + one.offMiddle / 10 }));
+  return cheapest(sets, ({ cost }) => cost);
 }
 
 /** Two distances one way, as far apart as can be and at least so far (mm), and one that crosses them; short ones rather than long. */
-function threeTies(ties: readonly Candidate[], shown: Rect, least: number): MeasuredTie[] {
+function threeTies(ties: readonly Candidate[], shown: Rect, least: number): Ties | undefined {
   const key = ({ line: { inwards } }: Candidate) => `${inwards.x.toFixed(6)} ${inwards.y.toFixed(6)}`;
   const groups = [...new Set(ties.map(key))].map((way) => ties.filter((tie) => key(tie) === way));
   const widest = Math.max(shown.right - shown.left, shown.top - shown.bottom);
   const sets = groups.flatMap((group) => {
     const [first] = group as [Candidate];
     const along = ({ at }: MeasuredTie) => at.x * -first.line.inwards.y + at.y * first.line.inwards.x;
-    const inOrder = [...group].sort((p, q) => along(p.tie) - along(q.tie));
-    const [low, high] = [inOrder[0] as Candidate, inOrder[inOrder.length - 1] as Candidate];
+    const end = (sign: 1 | -1) => cheapest(group, ({ tie }) => sign * along(tie) + tie.length / 1000) as Candidate;
+    const [low, high] = [end(1), end(-1)];
     const apart = along(high.tie) - along(low.tie);
     if (apart < least) return [];
     const crossing = ties.filter(({ tie, line }) => Math.abs(cross(line.inwards, first.line.inwards)) >= 0.5 && [low, high].every((other) => areApart(tie, other.tie)));
@@ -330,7 +354,7 @@ function threeTies(ties: readonly Candidate[], shown: Rect, least: number): Meas
     // A crooked patch is worse than a long distance.
     return once ? [{ ties: [low.tie, high.tie, once.tie], cost: low.tie.length + high.tie.length + once.tie.length + 8 * (widest - apart) }] : [];
   });
-  return cheapest(sets, ({ cost }) => cost)?.ties ?? [];
+  return cheapest(sets, ({ cost }) => cost);
 }
 
 /** Distances square to a line, every 4 mm along it, from crosses near the border of the patch on its side. */
