@@ -32,8 +32,8 @@ const tiePen = { width: 0.15, gray: 0 } as const satisfies Pen;
 /** Arms of a tie line's cross and the room its words take up beside it, mm. */
 const tieArm = 5;
 const tieWords = { width: 48, height: 7.5 } as const;
-/** Room round a hole that its label may need, mm. */
-const labelRoom = 20;
+/** Room beside and above or below a hole that its label may need, mm. */
+const labelRoom = { width: 52, height: 20 } as const;
 
 /** How far the nearest 1/32 in is from a length, mm. */
 const offThirtySecond = (mm: number) => Math.abs(mm - Math.round((mm * 32) / 25.4) * (25.4 / 32));
@@ -106,7 +106,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
   const edges = [outline, (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
   const holes = plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole)));
   const findHoles = boxIndex(holes);
-  const findLabelled = boxIndex(holes.map((box) => grown(box, labelRoom)));
+  const findLabelled = boxIndex(holes.map(({ left, right, bottom, top }) => ({ left: left - labelRoom.width, right: right + labelRoom.width, bottom: bottom - labelRoom.height, top: top + labelRoom.height })));
   const find = boxIndex([
     ...holes,
     ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })])),
