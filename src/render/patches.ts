@@ -269,7 +269,7 @@ function piecesOn(lines: readonly PanelLine[], box: Rect): Piece[] {
 const tieSize = { ahead: 13, behind: 52, half: 6 } as const;
 const hook = 10;
 /** Room beside and above or below a hole that its label may need, mm. */
-const labelRoom = { width: 50, height: 6 } as const;
+const labelRoom = { width: 54, height: 6 } as const;
 
 /**
  * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, two distances to
