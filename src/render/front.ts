@@ -44,7 +44,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
   if (mapRoom > 0) flow.figure(mapRoom, (box) => mapFigure(layout, words.outline, box, setter));
   if (patches) {
     flow.table(patchRows(patches, plan));
-    flow.list(patchSteps(plan, layout));
+    flow.list(patchSteps(plan, layout, patches));
   } else {
     const ties = tieLines(plan, layout);
     flow.list(assembly(plan, layout, ties.length > 0));
@@ -124,12 +124,17 @@ function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
 }
 
 /** What to do with patches, each by itself. */
-function patchSteps(plan: Plan, layout: Layout): string[] {
+function patchSteps(plan: Plan, layout: Layout, patches: readonly Patch[]): string[] {
+  const measured = patches.flatMap((patch) => patch.measured);
+  const hasThree = patches.some((patch) => patch.measured.length > 1);
+  const hasNumbers = [...measured.map(({ from }) => from), ...patches.flatMap(({ laidTo }) => laidTo.map(({ name }) => name))].some((name) => /edge \d/.test(name));
+  const hasInnerFace = patches.some(({ laidTo }) => laidTo.some(({ isInnerFace }) => isInnerFace));
   return [
     ...printSteps(layout, 'patch'),
-    'Each patch is laid to the panel by itself, where the map shows it.',
-    `A patch with a corner, or two lines that cross, is fixed by them. ${layToWords(plan)}`,
-    'A patch with one edge or none has crosses with an arrow: measure from the cross, level or upright, to the edge that it names, with a tape measure hooked there. A patch with no edge has three: lay it so that the two that go one way are both right, then slide it until the third is; measure all three again before you tape it.',
+    `Each patch is laid to the panel by itself, where the map shows it.${plan.face === 'inside' ? ' Edges are named as seen from outside: on the inside face the left edge lies on your right.' : ''}${hasNumbers ? ' Edge 3-4 runs from corner 3 to corner 4 of the drawing on the first page.' : ''}`,
+    ...(patches.some(({ laidTo }) => laidTo.length > 0) ? [`A patch with a corner, or two lines that cross, is fixed by them. ${layToWords(plan)}${hasInnerFace ? ' Where a neighbouring panel stands on the edge, cut along the line of its inner face (long dashes) and lay the paper against it.' : ''}`] : []),
+    ...(measured.length > 0 ? [`From a cross with an arrow, measure the way of the arrow to the edge that it names, with the tape measure hooked there and square to that edge, to the middle of the cross.${plan.sheets.isOnFarFace ? ` The tape lies on the ${plan.face} face: look square through the panel at the cross.` : ''} A patch with one edge has one cross: lay the line on the edge, then slide the patch along it until the distance is right.`] : []),
+    ...(hasThree ? ['A patch with no edge on it has three crosses. Two go the same way: turn and shift the patch until both are right, then slide it until the third is too. Measure all three again before you tape it.'] : []),
     ...tapeSteps(plan, layout, 'patch'),
   ];
 }

@@ -1,8 +1,8 @@
-import { edgesOf, isInside, nearestOnSegment } from '../geometry/shape.ts';
+import { clearanceToSegment, edgesOf, isInside, type Segment } from '../geometry/shape.ts';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
-import { formatBoth, formatLength } from '../trade/units.ts';
+import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
 import { boxIndex, faceTransform, markedRadius, seamsOf, type Cell, type Layout } from './layout.ts';
-import { boxOf, grown, line, path, text, type Mark, type Path, type Pen } from './mark.ts';
+import { boxOf, clipSegment, grown, line, path, sharedArea, text, type Mark, type Path, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** Marks by which a person proves that the jig is true and lies on the right face. */
@@ -11,8 +11,9 @@ export interface TieEnd {
   /** In the coordinates of the drilled face, mm. */
   readonly at: Point;
   readonly sheet: string;
-  /** Whether its words stand on the right of it. */
+  /** Whether its words stand on the right of it, and whether below: away from where the tie line goes. */
   readonly isWordsRight: boolean;
+  readonly isWordsBelow: boolean;
 }
 
 /** A straight distance between marks on two sheets; it proves the seams between them. */
@@ -21,7 +22,7 @@ export interface TieLine {
   readonly ends: readonly [TieEnd, TieEnd];
   /** mm; a whole millimetre, or sixteenth of an inch where the spec is in inches. */
   readonly length: number;
-  /** What it may be off, mm. */
+  /** What it may be off, mm: the root of the sum of squares of the reading and of one error for each seam between. */
   readonly allowed: number;
 }
 
@@ -30,78 +31,117 @@ const [readingError, seamError] = [0.5, 0.5];
 const tiePen = { width: 0.15, gray: 0 } as const satisfies Pen;
 /** Arms of a tie line's cross and the room its words take up beside it, mm. */
 const tieArm = 5;
-const tieWords = { width: 48, height: 8.5 } as const;
+const tieWords = { width: 48, height: 7.5 } as const;
+/** Room beside and above or below a hole that its label may need, mm. */
+const labelRoom = { width: 52, height: 20 } as const;
+
+/** How far the nearest 1/32 in is from a length, mm. */
+const offThirtySecond = (mm: number) => Math.abs(mm - Math.round((mm * 32) / 25.4) * (25.4 / 32));
+
+/**
+ * Of some lengths (mm) the first whose nearest 1/32 in is as good as itself (to 0.06 mm), else the one that comes
+ * nearest to that: a tape with either scale then sets out the same.
+ */
+export function tapeLength(lengths: readonly number[]): number | undefined {
+  return lengths.find((mm) => offThirtySecond(mm) < 0.06) ?? lengths.reduce<number | undefined>((best, mm) => (best === undefined || offThirtySecond(mm) < offThirtySecond(best) ? mm : best), undefined);
+}
+
+/** What a tape can set out: whole millimetres, or sixteenths of an inch where the spec is in inches, mm. */
+export const tapeStep = (plan: Plan) => (plan.units === 'in' ? 25.4 / 16 : 1);
+
+/** "812 mm (31-31/32 in)", or "32 in (812.8 mm)": to set out or to read with a tape of either scale. */
+export function tapeWords(mm: number, plan: Plan): string {
+  const [metric, inches] = [`${plainNumber(mm, 1)} mm`, formatThirtySeconds(mm)];
+  return plan.units === 'in' ? `${inches} (${metric})` : `${metric} (${inches})`;
+}
 
 /** Both diagonals of a jig of two or more sheets, between free places as far apart as can be. */
 export function tieLines(plan: Plan, layout: Layout): TieLine[] {
   if (layout.cells.length < 2) return [];
   const free = freePlaces(plan, layout);
+  const step = tapeStep(plan);
+  const seams = seamsBetween(layout);
   return [[-1, -1], [-1, 1]].flatMap(([x = 0, y = 0], index) => {
-    const from = free({ x, y }, undefined);
-    const far = from && free({ x: -x, y: -y }, from.sheet);
+    const from = free({ x, y }, undefined, (at) => at);
+    const far = from && free({ x: -x, y: -y }, from, (at) => {
+      const exact = Math.hypot(at.x - from.at.x, at.y - from.at.y);
+      const most = Math.floor(exact / step + 1e-9);
+      const length = tapeLength(Array.from({ length: Math.min(most, 14) }, (_, back) => (most - back) * step)) ?? 0;
+      return { x: from.at.x + ((at.x - from.at.x) * length) / exact, y: from.at.y + ((at.y - from.at.y) * length) / exact };
+    });
     if (!from || !far) return [];
-    const step = plan.units === 'in' ? 25.4 / 16 : 1;
-    const exact = Math.hypot(far.at.x - from.at.x, far.at.y - from.at.y);
-    const length = Math.max(1, Math.floor(exact / step + 1e-9)) * step;
-    const share = length / exact;
-    const to = { ...far, at: { x: from.at.x + (far.at.x - from.at.x) * share, y: from.at.y + (far.at.y - from.at.y) * share } };
-    const seams = seamsOf(layout).filter((seam) => doCross(from.at, to.at, seam)).length;
-    return [{ number: index + 1, ends: [from, to] as const, length, allowed: Math.ceil(10 * Math.hypot(readingError, seamError * Math.sqrt(seams))) / 10 }];
+    const length = Math.round(Math.hypot(far.at.x - from.at.x, far.at.y - from.at.y) / step) * step;
+    const allowed = Math.ceil(10 * Math.hypot(readingError, seamError * Math.sqrt(seams(from.sheet, far.sheet))) - 1e-9) / 10;
+    return [{ number: index + 1, ends: [from, far] as const, length, allowed }];
   });
 }
 
-/** Whether the way from p to q crosses an upright or level seam. */
-function doCross(p: Point, q: Point, { a, b }: { a: Point; b: Point }): boolean {
-  const side = (r: Point) => (b.x - a.x) * (r.y - a.y) - (b.y - a.y) * (r.x - a.x);
-  const other = (r: Point) => (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
-  return side(p) * side(q) < 0 && other(a) * other(b) <= 0;
+/**
+ * The fewest seams on the way from sheet to sheet. Where sheets are left out, the straight line between two crosses goes
+ * over nothing, and its length hangs on the seams round the gap.
+ */
+function seamsBetween(layout: Layout): (from: string, to: string) => number {
+  const beside = new Map<string, string[]>();
+  for (const { under, over } of seamsOf(layout)) {
+    for (const [a, b] of [[under, over], [over, under]] as const) beside.set(a.name, [...(beside.get(a.name) ?? []), b.name]);
+  }
+  return (from, to) => {
+    const steps = new Map([[from, 0]]);
+    for (const [name, count] of steps) {
+      if (name === to) return count;
+      for (const next of beside.get(name) ?? []) if (!steps.has(next)) steps.set(next, count + 1);
+    }
+    return steps.size;
+  };
 }
 
-/** Finds the furthest free place for a tie line's end in a direction, on another sheet than a given one. */
-function freePlaces(plan: Plan, layout: Layout): (way: Point, not: string | undefined) => TieEnd | undefined {
+/**
+ * Finds the furthest free place for a tie line's end in a direction, on another sheet than a given end's; places that were
+ * found before are taken.
+ */
+function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | undefined, moved: (at: Point) => Point) => TieEnd | undefined {
   const toFace = faceTransform(plan);
   const outline = (plan.rimLine ?? plan.panel.outline).map(toFace);
   const bounds = boxOf(outline);
   const edges = [outline, (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
-  const { at: tip } = orientationOf(plan, layout);
-  const obstacles = [
-    ...plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole))),
+  const holes = plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole)));
+  const findHoles = boxIndex(holes);
+  const findLabelled = boxIndex(holes.map(({ left, right, bottom, top }) => ({ left: left - labelRoom.width, right: right + labelRoom.width, bottom: bottom - labelRoom.height, top: top + labelRoom.height })));
+  const find = boxIndex([
+    ...holes,
     ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })])),
-    grown(boxOf([tip]), 12),
-  ];
-  const find = boxIndex(obstacles);
-  const isClearOfLines = (box: Rect, room: number) => {
-    const middle = { x: (box.left + box.right) / 2, y: (box.bottom + box.top) / 2 };
-    return isInside(middle, outline) && edges.every((edge) => {
-      const near = nearestOnSegment(middle, edge);
-      const wide = grown(box, room);
-      return near.x < wide.left || near.x > wide.right || near.y < wide.bottom || near.y > wide.top;
-    });
-  };
-  return (way, not) => {
+    orientationBox(orientationOf(plan, layout)),
+  ]);
+  const taken: Rect[] = [];
+  const isClear = (box: Rect, room: number) => isInside({ x: box.left, y: box.bottom }, outline) && edges.every(({ a, b }) => !clipSegment(a, b, grown(box, room)));
+  return (way, other, moved) => {
     const reach = (p: Point) => p.x * way.x + p.y * way.y;
     const shown = (cell: Cell) => ({ left: Math.max(cell.core.left, bounds.left), right: Math.min(cell.core.right, bounds.right), bottom: Math.max(cell.core.bottom, bounds.bottom), top: Math.min(cell.core.top, bounds.top) });
     const furthest = (cell: Cell) => {
       const box = shown(cell);
       return reach({ x: way.x > 0 ? box.right : box.left, y: way.y > 0 ? box.top : box.bottom });
     };
-    const cells = layout.cells.filter(({ name }) => name !== not).sort((a, b) => furthest(b) - furthest(a)).slice(0, 8);
-    const isWordsRight = way.x < 0;
+    const cells = layout.cells.filter(({ name }) => name !== other?.sheet).sort((a, b) => furthest(b) - furthest(a));
+    const [isWordsRight, isWordsBelow] = [way.x < 0, way.y < 0];
     const boxAt = ({ x, y }: Point, hasWords: boolean): Rect => {
-      const beside = hasWords ? tieArm + 1 + tieWords.width : tieArm + 1;
-      return { left: x - (isWordsRight ? tieArm + 1 : beside), right: x + (isWordsRight ? beside : tieArm + 1), bottom: y - tieArm - 1, top: y + tieArm + 1 };
+      const beside = hasWords ? tieArm + 2 + tieWords.width : tieArm + 1;
+      return { left: x - (isWordsRight ? tieArm + 1 : beside), right: x + (isWordsRight ? beside : tieArm + 1), bottom: y - (hasWords && isWordsBelow ? tieWords.height : tieArm + 1), top: y + (hasWords && !isWordsBelow ? tieWords.height : tieArm + 1) };
     };
-    // With its words and room to all lines; else nearer to them; else the cross alone.
-    for (const [hasWords, room] of [[true, 5], [true, 1], [false, 1], [false, -tieArm]] as const) {
-      for (const cell of cells) {
-        const points = lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p));
-        const core = grown(cell.core, room > 0 ? -5 : 0);
-        const at = points.find((p) => {
-          const box = boxAt(p, hasWords);
+    // With its words, and room to all lines and for labels; else nearer; else its words may lie over lines and marks; at last the cross too.
+    const demands = [{ near: 8, ofCross: 5, ofWords: 5, hasLabels: true }, { near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
+    for (const { near, ofCross, ofWords, hasLabels = false } of demands) {
+      for (const cell of cells.slice(0, near)) {
+        const core = grown(cell.core, ofCross > 0 ? -5 : 0);
+        for (const place of lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p))) {
+          const at = moved(place);
+          const [cross, words] = [boxAt(at, false), boxAt(at, true)];
+          const box = ofWords === undefined ? cross : words;
           const isInCore = box.left >= core.left && box.right <= core.right && box.bottom >= core.bottom && box.top <= core.top;
-          return isInCore && isClearOfLines(box, room) && (room < 0 || find(box).length === 0);
-        });
-        if (at) return { at, sheet: cell.name, isWordsRight };
+          if (!isInCore || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
+          if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
+          taken.push(words);
+          return { at, sheet: cell.name, isWordsRight, isWordsBelow };
+        }
       }
     }
     return undefined;
@@ -126,26 +166,21 @@ export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesette
       const share = (mm: number) => ({ x: x + ((other.at.x - x) * mm) / length, y: y + ((other.at.y - y) * mm) / length });
       const align = end.isWordsRight ? 'left' : 'right';
       const start = x + (end.isWordsRight ? 1 : -1) * (tieArm + 1.5);
+      const [upper, lower] = end.isWordsBelow ? [y - 2.8, y - 6.4] : [y + 4.4, y + 0.8];
       return [
         line('tie', { x: x - tieArm, y }, { x: x + tieArm, y }, tiePen),
         line('tie', { x, y: y - tieArm }, { x, y: y + tieArm }, tiePen),
-        ...(length > 40 ? [line('tie', share(tieArm + 1), share(14), { ...tiePen, dashes: [2, 1] })] : []),
-        text(setter, 'tie', { x: start, y: y + 1 }, `tie line ${number}: ${formatBoth(length, plan.units)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
-        text(setter, 'tie', { x: start, y: y - 3 }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
+        ...(length > 40 && other.at.y > y === end.isWordsBelow ? [line('tie', share(tieArm + 1), share(14), { ...tiePen, dashes: [2, 1] })] : []),
+        text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
+        text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
       ];
     }),
   );
 }
 
-/** The box of a tie line's end with its words. */
-export function tieBox({ at: { x, y }, isWordsRight }: TieEnd): Rect {
-  const beside = tieArm + 2 + tieWords.width;
-  return { left: x - (isWordsRight ? tieArm : beside), right: x + (isWordsRight ? beside : tieArm), bottom: y - tieArm, top: y + tieArm };
-}
-
 /** First row: titles; then what to measure, from where to where, and how far it may be off. */
 export function tieRows(ties: readonly TieLine[], plan: Plan): string[][] {
-  const rows = ties.map(({ number, ends, length, allowed }) => [`${number}`, `cross on ${ends[0].sheet}`, `cross on ${ends[1].sheet}`, formatBoth(length, plan.units), `${formatLength(allowed)} more or less`]);
+  const rows = ties.map(({ number, ends, length, allowed }) => [`${number}`, `cross on ${ends[0].sheet}`, `cross on ${ends[1].sheet}`, tapeWords(length, plan), `${formatLength(allowed)}${plan.units === 'in' ? ` (${formatThirtySeconds(allowed)})` : ''} more or less`]);
   return [['tie line', 'from', 'to', 'must measure', 'may be off'], ...rows];
 }
 
@@ -154,6 +189,10 @@ export interface Orientation {
   readonly at: Point;
   /** Into the panel, length 1. */
   readonly inwards: Point;
+  /** Along the edge to its other end, length 1: where the words stand. */
+  readonly along: Point;
+  /** Whether there is room for the words. */
+  readonly hasWords: boolean;
   /** Name of the edge. */
   readonly edge: string;
   /** Which end of it, as seen from outside. */
@@ -162,33 +201,80 @@ export interface Orientation {
 
 /** Height and half the width of the orientation mark, mm. */
 const triangle = { height: 8, half: 3.2 } as const;
+const orientationSize = 2.4;
+
+const orientationWords = ({ edge, end }: Pick<Orientation, 'edge' | 'end'>) => `orientation mark: ${edge}, ${end} end as seen from outside`;
 
 /** The orientation mark: near the left end, seen from outside, of the top edge, or of the edge that comes nearest to one. */
-export function orientationOf(plan: Plan, layout: Layout): Orientation {
+export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orientation {
   const toFace = faceTransform(plan);
   const edges = plan.panel.edges;
   const rise = ({ a, b }: { a: Point; b: Point }) => (a.y + b.y) / 2 + Math.min(Math.abs(a.x - b.x), 200) - Math.abs(a.y - b.y);
   const named = edges.findIndex(({ name }) => name === 'top edge');
   const index = named >= 0 ? named : edges.reduce((best, edge, at) => (rise(edge) > rise(edges[best] as typeof edge) ? at : best), 0);
+  const edge = (edges[index] as { name: string }).name;
   const ring = plan.rimLine ?? plan.panel.outline;
   const [a, b] = [ring[index] as Point, ring[(index + 1) % ring.length] as Point];
-  const isUpright = Math.abs(a.x - b.x) < Math.abs(a.y - b.y);
-  const [start, end] = (isUpright ? a.y > b.y : a.x < b.x) ? [a, b] : [b, a];
-  const length = Math.hypot(end.x - start.x, end.y - start.y);
-  const tipAt = (mm: number) => toFace({ x: start.x + ((end.x - start.x) * mm) / length, y: start.y + ((end.y - start.y) * mm) / length });
-  const isFree = (tip: Point) =>
-    layout.cells.some(({ core }) => tip.x > core.left + 8 && tip.x < core.right - 8 && tip.y > core.bottom + 4 && tip.y < core.top - 4) &&
-    plan.holes.every((hole) => {
-      const center = toFace(hole.center);
-      return Math.hypot(center.x - tip.x, center.y - tip.y) > markedRadius(hole) + triangle.height;
-    });
-  const tries = [24, 30, 36, 42, 48, 54, 60, 18, 14].filter((mm) => mm < length / 2);
-  const at = tries.map(tipAt).find(isFree) ?? tipAt(Math.min(24, length / 4));
+  const isUpright = Math.abs(a.x - b.x) < Math.abs(a.y - b.y) - 1e-6;
+  const end = isUpright ? 'upper' : 'left';
+  const [start, stop] = ((isUpright ? a.y > b.y : a.x < b.x) ? [a, b] : [b, a]).map(toFace) as [Point, Point];
+  const length = Math.hypot(stop.x - start.x, stop.y - start.y);
+  const along = { x: (stop.x - start.x) / length, y: (stop.y - start.y) / length };
   const [p, q] = [toFace(a), toFace(b)];
   // The outline runs counter-clockwise seen from outside, so inside the panel is on its left, mirrored on its right.
   const turn = plan.face === 'outside' ? 1 : -1;
   const inwards = { x: (-(q.y - p.y) / length) * turn, y: ((q.x - p.x) / length) * turn };
-  return { at, inwards, edge: (edges[index] as { name: string }).name, end: isUpright ? 'upper' : 'left' };
+  const tipAt = (mm: number) => ({ x: start.x + along.x * mm, y: start.y + along.y * mm });
+
+  const visible = ring.map(toFace);
+  const joints = edgesOf((plan.jointLine ?? []).map(toFace));
+  const holes = plan.holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
+  const isIn = (box: Rect, { core }: Cell) => box.left > core.left + 4 && box.right < core.right - 4 && box.bottom > core.bottom + 2 && box.top < core.top - 2;
+  const isFree = (tip: Point, hasWords: boolean) => {
+    const mark = { at: tip, inwards, along, hasWords, edge, end } as const;
+    const shapes = orientationShapes(mark);
+    return (
+      layout.cells.some((cell) => isIn(orientationBox(mark), cell)) &&
+      shapes.every((shape) => holes.every(({ center, radius }) => distanceToCorners(center, shape) > radius) && shape.every((corner) => isInside(corner, visible)) && edgesOf(visible).every((line) => !doMeet(line, shape))) &&
+      shapes.slice(1).every((words) => joints.every((line) => !doMeet(line, words)))
+    );
+  };
+  const tries = [24, 30, 36, 42, 48, 54, 60, 18, 14].filter((mm) => mm < length / 2);
+  const beyond = [...tries, ...[70, 80, 100, 120, 150, 180].filter((mm) => mm < length / 3), ...[10, 7].filter((mm) => mm < length / 2)];
+  const [best, bare] = [tries.find((mm) => isFree(tipAt(mm), true)), beyond.find((mm) => isFree(tipAt(mm), false))];
+  const at = tipAt(best ?? bare ?? Math.min(24, Math.max(length / 4, Math.min(length * 0.45, triangle.half + 0.3))));
+  return { at, inwards, along, hasWords: best !== undefined, edge, end };
+}
+
+/** Corners of the triangle (first), and of the box along the edge that holds its words, a little inside the edge. */
+function orientationShapes(mark: Orientation): Point[][] {
+  const { at, inwards, along, hasWords } = mark;
+  const corner = (far: number, deep: number) => ({ x: at.x + along.x * far + inwards.x * deep, y: at.y + along.y * far + inwards.y * deep });
+  const { height, half } = triangle;
+  // Half an em is more than the letters of these words are wide on the average.
+  const [start, end] = [half + 1, half + 2 + orientationWords(mark).length * orientationSize * 0.5];
+  return [[corner(0, 0.01), corner(half, height), corner(-half, height)], ...(hasWords ? [[corner(start, 4.8), corner(end, 4.8), corner(end, height + 0.2), corner(start, height + 0.2)]] : [])];
+}
+
+/** The box round the orientation mark and its words, mm. */
+export function orientationBox(mark: Orientation): Rect {
+  return boxOf(orientationShapes(mark).flat());
+}
+
+/** Distance from a point to a convex polygon, 0 inside it. */
+function distanceToCorners(p: Point, corners: readonly Point[]): number {
+  return isInside(p, corners) ? 0 : Math.min(...edgesOf(corners).map((edge) => clearanceToSegment(p, edge).distance));
+}
+
+/** Whether a segment crosses the border of a polygon. */
+function doMeet(segment: Segment, corners: readonly Point[]): boolean {
+  return edgesOf(corners).some((side) => segmentsCross(segment, side));
+}
+
+/** Whether two segments cross or touch. */
+export function segmentsCross(p: Segment, q: Segment): boolean {
+  const side = ({ a, b }: Segment, r: Point) => (b.x - a.x) * (r.y - a.y) - (b.y - a.y) * (r.x - a.x);
+  return side(p, q.a) * side(p, q.b) <= 0 && side(q, p.a) * side(q, p.b) <= 0;
 }
 
 /** A solid triangle that points at its edge. */
@@ -198,17 +284,18 @@ export function triangleMark({ at, inwards }: Pick<Orientation, 'at' | 'inwards'
   return path('orientation', [at, { x: base.x - inwards.y * half, y: base.y + inwards.x * half }, { x: base.x + inwards.y * half, y: base.y - inwards.x * half }], null, 0);
 }
 
-export function orientationMarks(orientation: Orientation, plan: Plan, setter: Typesetter): Mark[] {
-  const { at, inwards, edge, end } = orientation;
-  const words = `orientation mark: ${edge}, ${end} end as seen from outside`;
-  const isLevel = Math.abs(inwards.y) > 0.7;
-  if (!isLevel) return [triangleMark(orientation)];
-  // Towards the middle of the panel.
-  const isRight = at.x < (plan.bounds.left + plan.bounds.right) / 2;
-  const depth = triangle.height - 1.6;
+export function orientationMarks(orientation: Orientation, _plan: Plan, setter: Typesetter): Mark[] {
+  const { at, inwards, along, hasWords } = orientation;
+  if (!hasWords) return [triangleMark(orientation)];
+  // Read from left to right, or upwards, along the edge.
+  const isForward = along.x > 1e-9 || (Math.abs(along.x) <= 1e-9 && along.y > 0);
+  const read = isForward ? along : { x: -along.x, y: -along.y };
+  const isUpInwards = -read.y * inwards.x + read.x * inwards.y > 0;
+  const [far, deep] = [triangle.half + 1.5, triangle.height - 1.6 + (isUpInwards ? -0.9 : 0.9)];
+  const start = { x: at.x + along.x * far + inwards.x * deep, y: at.y + along.y * far + inwards.y * deep };
   return [
     triangleMark(orientation),
-    text(setter, 'orientation', { x: at.x + (isRight ? 1 : -1) * (triangle.half + 1.5), y: at.y + inwards.y * depth - (inwards.y < 0 ? 0.9 : 0.9) }, words, { size: 2.4, align: isRight ? 'left' : 'right', gray: 0.2 }),
+    text(setter, 'orientation', start, orientationWords(orientation), { size: orientationSize, align: isForward ? 'left' : 'right', angle: (Math.atan2(read.y, read.x) * 180) / Math.PI, gray: 0.2 }),
   ];
 }
 

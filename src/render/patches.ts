@@ -1,7 +1,8 @@
-import { edgesOf, isInside } from '../geometry/shape.ts';
+import { edgesOf, insetLine, isInside, leftNormal } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
-import { formatThirtySeconds, plainNumber } from '../trade/units.ts';
-import { bleed, faceTransform, markedRadius, roomyFormats, contentOf, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
+import { plainNumber } from '../trade/units.ts';
+import { orientationBox, orientationOf, segmentsCross, tapeLength, tapeStep, tapeWords } from './guides.ts';
+import { bleed, contentOf, faceTransform, markedRadius, roomyFormats, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { boxOf, clipSegment, grown, line, sharedArea, text, type Mark, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
@@ -9,13 +10,20 @@ import type { Typesetter } from './type.ts';
 export interface Patch {
   readonly cell: Cell;
   readonly holes: readonly PlannedHole[];
-  /** Names of the edges and rim lines on it that it is laid to. */
-  readonly laidTo: readonly string[];
-  /** Distances to be set out with a tape where edges on it do not fix it. */
+  /** The edges, rim lines and inner faces on it that it is laid to, what is on it of each. */
+  readonly laidTo: readonly Piece[];
+  /** Distances to be set out with a tape where the lines on it do not fix it. */
   readonly measured: readonly MeasuredTie[];
 }
 
-/** A distance from a cross on the patch, level or upright, to an edge that is not on it. */
+/** A part of a line that a patch is laid to, in the coordinates of the drilled face, mm. */
+export interface Piece extends PanelLine {
+  readonly length: number;
+  /** Whether the line is on the patch from end to end. */
+  readonly isWhole: boolean;
+}
+
+/** A distance from a cross on the patch, square to an edge that is not on it. */
 export interface MeasuredTie {
   readonly at: Point;
   /** Which way the edge lies, length 1. */
@@ -26,48 +34,66 @@ export interface MeasuredTie {
   readonly from: string;
 }
 
-/** Shortest pieces of lines that fix a patch: each of two that cross, or one alone, mm (our choice). */
-const [cornerPiece, edgePiece] = [40, 60];
-/** Most steps of the search for the fewest patches; beyond, the best so far is taken. */
-const mostSteps = 20_000;
+/** Shortest pieces of lines that fix a patch: each of two that cross, or one alone; and a short edge that is on it whole, mm (our choice). */
+const [cornerPiece, edgePiece, wholePiece] = [40, 80, 20];
+/** Most holes that the search for the fewest patches looks at, each time it does; beyond, the best so far is taken. */
+const mostLooks = 200_000;
+/** White around the marks of a hole, mm. */
 const room = 1;
 
 /**
- * The fewest patches that show every hole whole, each on one sheet: exact up to {@link mostSteps} steps of a branch and
+ * The fewest patches that show every hole whole, each on one sheet: exact up to {@link mostLooks} looks of a branch and
  * bound search (the leftmost hole not yet shown can be taken to stand at the left of its sheet: moving a sheet to the
  * right until it does loses only holes that are shown already). Among as few, those with more corners and edges on them.
  */
-export function choosePatches(plan: Plan): { layout: Layout; patches: readonly Patch[] } | LayoutTrouble {
+export function choosePatches(plan: Plan): Patches | LayoutTrouble {
   const content = contentOf(plan);
   const formats = roomyFormats(content, plan.sheets);
   if ('problem' in formats) return formats;
   const toFace = faceTransform(plan);
   const boxes = plan.holes.map((hole) => ({ hole, box: grown(boxOf([toFace(hole.center)]), markedRadius(hole) + room) }));
+  const [drilled, other] = plan.face === 'outside' ? (['outside', 'inside'] as const) : (['inside', 'outside'] as const);
+  // The paper lies on one face; the tape lies on the drilled one, from where the paper is read.
+  const [lines, tapeLines] = [panelLines(plan, plan.sheets.isOnFarFace ? other : drilled), panelLines(plan, drilled)];
   const choices = formats.flatMap((format) => {
     const { width, height } = format.window;
     if (boxes.some(({ box }) => box.right - box.left > width || box.top - box.bottom > height)) return [];
-    const groups = fewestGroups(boxes, format.window, (group) => 2 - placeWindow(group, plan, format).fixes);
-    return [{ format, groups }];
+    return [{ format, groups: fewestGroups(boxes, format.window, (group) => 2 - (placesOf(group, lines, content.bounds, format)[0] as Place).fixes) }];
   });
-  const [first] = choices;
-  if (!first) {
-    const largest = boxes.reduce((a, b) => (b.box.right - b.box.left > a.box.right - a.box.left ? b : a));
-    return { problem: `the circle of ${largest.hole.name} with its ticks, ${plainNumber(largest.box.right - largest.box.left, 0)} mm wide, does not fit on one sheet of ${plan.sheets.paper.name}, as a patch must`, fix: 'leave out --patches (the circle then lies across a seam), or choose a larger paper' };
+  if (choices.length === 0) {
+    const largest = plan.holes.reduce((a, b) => (markedRadius(b) > markedRadius(a) ? b : a));
+    return { problem: `the circle of ${largest.name} with its ticks, ${plainNumber(2 * markedRadius(largest), 0)} mm wide, does not fit on one sheet of ${plan.sheets.paper.name}, as a patch must`, fix: 'leave out --patches (the circle then lies across a seam), or choose a larger paper' };
   }
-  const { format, groups } = choices.reduce((best, choice) => (choice.groups.cost < best.groups.cost ? choice : best), first);
-  const inOrder = [...groups.list].sort((a, b) => Math.max(...b.map(({ box }) => box.top)) - Math.max(...a.map(({ box }) => box.top)) || (a[0] as Boxed).box.left - (b[0] as Boxed).box.left);
-  const patches = inOrder.map((group, index): Patch => {
-    const { window, pieces, fixes } = placeWindow(group, plan, format);
-    const shown = within(window, grown(boxOf(plan.panel.outline.map(toFace)), bleed));
-    return {
-      cell: { name: `P${index + 1}`, window: shown, core: shown },
-      holes: group.map(({ hole }) => hole),
-      laidTo: [...new Set(pieces.map(({ name }) => name))],
-      measured: fixes === 2 ? [] : measuredTies(plan, shown, group.map(({ hole }) => hole), pieces),
-    };
-  });
+  const results = [...choices].sort((a, b) => a.groups.cost - b.groups.cost).map(({ format, groups }) => layPatches(plan, groups.list, format, lines, tapeLines));
+  return results.find((result) => !('problem' in result)) ?? (results[0] as LayoutTrouble);
+}
+
+/** Where each group's patch lies, and what fixes it; from the top down, named P1, P2. */
+function layPatches(plan: Plan, groups: Grouping['list'], format: SheetFormat, lines: readonly PanelLine[], tapeLines: readonly PanelLine[]): Patches | LayoutTrouble {
+  const { bounds } = contentOf(plan);
+  const inOrder = [...groups].sort((a, b) => Math.max(...b.map(({ box }) => box.top)) - Math.max(...a.map(({ box }) => box.top)) || (a[0] as Boxed).box.left - (b[0] as Boxed).box.left);
+  const patches: Patch[] = [];
+  for (const group of inOrder) {
+    const holes = group.map(({ hole }) => hole);
+    const name = `P${patches.length + 1}`;
+    for (const { window, pieces, fixes } of placesOf(group, lines, bounds, format)) {
+      const shown = within(window, grown(bounds, bleed));
+      const measured = fixes === 2 ? [] : measuredTies(plan, tapeLines, shown, holes, pieces);
+      if (fixes < 2 && measured.length === 0) continue;
+      patches.push({ cell: { name, window: shown, core: grown(shown, -room) }, holes, laidTo: pieces, measured });
+      break;
+    }
+    if (patches[patches.length - 1]?.holes !== holes) {
+      return { problem: `${holes.map((hole) => hole.name).join(', ')} leaves no room on a sheet of ${plan.sheets.paper.name} for the crosses to measure a patch by`, fix: 'leave out --patches, or choose a larger paper' };
+    }
+  }
   const cells = patches.map(({ cell }) => cell);
   return { layout: { format, runs: 'rows', cells, cut: [], longestChain: 0, plain: { sheets: cells.length, cut: 0 } }, patches };
+}
+
+interface Patches {
+  readonly layout: Layout;
+  readonly patches: readonly Patch[];
 }
 
 interface Boxed {
@@ -79,197 +105,377 @@ function within(a: Rect, b: Rect): Rect {
   return { left: Math.max(a.left, b.left), right: Math.min(a.right, b.right), bottom: Math.max(a.bottom, b.bottom), top: Math.min(a.top, b.top) };
 }
 
+interface Grouping {
+  readonly list: readonly (readonly Boxed[])[];
+  readonly cost: number;
+}
+
 /** The cheapest grouping: each group costs 1000 and its penalty. */
-function fewestGroups(boxes: readonly Boxed[], window: SheetFormat['window'], penalty: (group: readonly Boxed[]) => number): { list: readonly (readonly Boxed[])[]; cost: number } {
+function fewestGroups(boxes: readonly Boxed[], window: SheetFormat['window'], penaltyOf: (group: readonly Boxed[]) => number): Grouping {
   const inOrder = [...boxes].sort((a, b) => a.box.left - b.box.left || a.box.top - b.box.top);
-  let best: { list: readonly (readonly Boxed[])[]; cost: number } = { list: [], cost: Infinity };
-  let steps = 0;
-  const extend = (rest: readonly Boxed[], list: readonly (readonly Boxed[])[], cost: number) => {
+  const numbers = new Map(inOrder.map((one, index) => [one, index]));
+  const known = new Map<string, number>();
+  const penalty = (group: readonly Boxed[]) => {
+    const key = group.map((one) => numbers.get(one)).join(' ');
+    const found = known.get(key) ?? penaltyOf(group);
+    known.set(key, found);
+    return found;
+  };
+  const doFit = (group: readonly Boxed[]) => {
+    const { left, right, bottom, top } = boxOf(group.flatMap(({ box }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.top }]));
+    return right - left <= window.width + 1e-9 && top - bottom <= window.height + 1e-9;
+  };
+  /** Holes of which no two fit in one window need a group each. */
+  const leastGroups = (rest: readonly Boxed[]) => {
+    const apart: Rect[] = [];
+    for (const { box } of rest) if (!apart.some((other) => Math.max(box.right, other.right) - Math.min(box.left, other.left) <= window.width + 1e-9 && Math.max(box.top, other.top) - Math.min(box.bottom, other.bottom) <= window.height + 1e-9)) apart.push(box);
+    return apart.length;
+  };
+  let best: Grouping = { list: [], cost: Infinity };
+  let looks = 0;
+  const extend = (rest: readonly Boxed[], list: Grouping['list'], cost: number) => {
     const [first] = rest;
     if (!first) {
       if (cost < best.cost) best = { list, cost };
       return;
     }
-    steps += 1;
-    if (cost + 1000 >= best.cost || (steps > mostSteps && best.cost < Infinity)) return;
+    looks += rest.length;
+    if ((looks > mostLooks && best.cost < Infinity) || cost + 1000 * leastGroups(rest) >= best.cost) return;
     const strip = rest.filter(({ box }) => box.right <= first.box.left + window.width + 1e-9);
     const tops = [...new Set(strip.map(({ box }) => box.top))].filter((top) => top >= first.box.top && top - window.height <= first.box.bottom + 1e-9);
-    const groups = tops.map((top) => strip.filter(({ box }) => box.top <= top + 1e-9 && box.bottom >= top - window.height - 1e-9));
-    const maximal = groups.filter((group, at) => !groups.some((other, index) => index !== at && group.every((one) => other.includes(one)) && (other.length > group.length || index < at)));
-    for (const group of maximal.sort((a, b) => b.length - a.length)) extend(rest.filter((one) => !group.includes(one)), [...list, group], cost + 1000 + penalty(group));
+    const groups = tops.map((top) => new Set(strip.filter(({ box }) => box.top <= top + 1e-9 && box.bottom >= top - window.height - 1e-9)));
+    const maximal = groups.filter((group, at) => !groups.some((other, index) => index !== at && (other.size > group.size || (other.size === group.size && index < at)) && [...group].every((one) => other.has(one))));
+    for (const group of maximal.sort((a, b) => b.size - a.size)) extend(rest.filter((one) => !group.has(one)), [...list, [...group]], cost + 1000 + penalty([...group]));
   };
   extend(inOrder, [], 0);
-  return best;
+  return rearranged(best, doFit, penalty);
 }
 
-interface Piece {
+/** As many groups with less penalty, as far as moving single holes from group to group finds it. */
+function rearranged({ list, cost }: Grouping, doFit: (group: readonly Boxed[]) => boolean, penalty: (group: readonly Boxed[]) => number): Grouping {
+  for (const from of list) {
+    if (penalty(from) === 0 && list.every((to) => penalty(to) === 0)) break;
+    for (const hole of from) {
+      for (const to of list) {
+        const [less, more] = [from.filter((one) => one !== hole), [...to, hole]];
+        if (to === from || less.length === 0 || !doFit(more)) continue;
+        const gain = penalty(from) + penalty(to) - penalty(less) - penalty(more);
+        if (gain <= 0) continue;
+        return rearranged({ list: list.map((group) => (group === from ? less : group === to ? more : group)), cost: cost - gain }, doFit, penalty);
+      }
+    }
+  }
+  return { list, cost };
+}
+
+/** A straight line of the panel that paper can be laid to or a tape hooked on, mm of the drilled face. */
+interface PanelLine {
   readonly name: string;
   readonly a: Point;
   readonly b: Point;
-  readonly length: number;
+  /** Into the panel, length 1. */
+  readonly inwards: Point;
+  /** How far inside the true edge it lies, and the sealant before it, mm. */
+  readonly inset: number;
+  readonly sealant: number;
+  readonly isInnerFace: boolean;
 }
 
-/** The lines that a patch can be laid to: the rim's where there is a rim, else the edges. */
-function visibleLines(plan: Plan): { name: string; a: Point; b: Point }[] {
+/**
+ * What one meets first on a face of the panel: the rim where there is one, else the edge. On the inside, where distances
+ * start at inner faces, a neighbouring panel stands on the edge, and its inner face is met.
+ */
+function panelLines(plan: Plan, face: Plan['face']): PanelLine[] {
   const toFace = faceTransform(plan);
-  return edgesOf(plan.rimLine ?? plan.panel.outline).map(({ a, b }, index) => {
-    const { name, rim } = plan.panel.edges[index] as Plan['panel']['edges'][number];
-    return { name: rim > 0 ? `rim line (${name})` : name, a: toFace(a), b: toFace(b) };
+  const { outline, edges } = plan.panel;
+  const neighbours = edges.map((edge) => {
+    if (face === 'outside' || plan.measuredFrom !== 'inside' || edge.joint === 0) return 0;
+    // Joints belong to the edges that look to their side; an edge at 45° looks to two.
+    const { x, y } = leftNormal(edge);
+    const sides = [...(Math.abs(x) > Math.abs(y) - 1e-6 ? [x > 0 ? 'left' : 'right'] as const : []), ...(Math.abs(y) > Math.abs(x) - 1e-6 ? [y > 0 ? 'bottom' : 'top'] as const : [])];
+    return Math.max(...sides.map((side) => Math.abs(plan.bounds[side] - plan.datum[side])));
+  });
+  const turn = plan.face === 'outside' ? 1 : -1;
+  const insets = edges.map(({ rim }, index) => Math.max(rim, neighbours[index] as number));
+  return edgesOf(insetLine(outline, insets)).map(({ a: from, b: to }, index) => {
+    const { name, rim, joint } = edges[index] as Plan['panel']['edges'][number];
+    const [a, b, neighbour] = [toFace(from), toFace(to), neighbours[index] as number];
+    const length = Math.hypot(b.x - a.x, b.y - a.y);
+    const isInnerFace = neighbour > rim;
+    const of = /^edge /.test(name) ? name : `the ${name}`;
+    return {
+      name: isInnerFace ? `inner face at ${of}` : rim > 0 ? `rim line (${name})` : name,
+      a, b, isInnerFace,
+      inset: insets[index] as number,
+      sealant: isInnerFace ? joint - neighbour : 0,
+      inwards: { x: (-(b.y - a.y) / length) * turn, y: ((b.x - a.x) / length) * turn },
+    };
   });
 }
 
-/** Where the window of a group lies best: 2 where lines on it fix it wholly, 1 where one line does in part, 0 where none is on it. */
-function placeWindow(group: readonly Boxed[], plan: Plan, { window }: SheetFormat): { window: Rect; pieces: readonly Piece[]; fixes: 0 | 1 | 2 } {
+/** "the top edge", "edge 3-4", "the rim line (edge 3-4)". */
+const withArticle = (name: string) => (/^edge /.test(name) ? name : `the ${name}`);
+
+/** How far pieces on a patch fix it: 2 wholly, where two cross; 1 but for its place along one; 0 not. */
+function fixesOf(pieces: readonly Piece[]): 0 | 1 | 2 {
+  const doFix = (p: Piece, q: Piece) => p.length >= cornerPiece && (q.length >= cornerPiece || (p.length >= edgePiece && q.isWhole && q.length >= wholePiece));
+  if (pieces.some((p) => pieces.some((q) => Math.abs(cross(p.inwards, q.inwards)) > Math.sin(Math.PI / 9) && doFix(p, q)))) return 2;
+  return pieces.some(({ length }) => length >= edgePiece) ? 1 : 0;
+}
+
+/** Sine of the angle from one unit vector to another. */
+const cross = (v: Point, w: Point) => v.x * w.y - v.y * w.x;
+
+/** A place of a patch's window, what is on it to lay it by, and how far that fixes it. */
+interface Place {
+  readonly window: Rect;
+  readonly pieces: readonly Piece[];
+  readonly fixes: 0 | 1 | 2;
+}
+
+/** Places for the window of a group, best first. */
+function placesOf(group: readonly Boxed[], lines: readonly PanelLine[], bounds: Rect, { window }: SheetFormat): Place[] {
   const box = boxOf(group.flatMap(({ box }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.top }]));
-  const lines = visibleLines(plan);
-  const bounds = boxOf(plan.panel.outline.map(faceTransform(plan)));
   const places = (low: number, high: number, size: number, start: number, end: number) => {
     const [least, most] = [high - size, low];
-    const middle = (least + most) / 2;
+    // With the holes in the middle, but no further over the panel's end than need be.
+    const middle = Math.max(start - bleed, Math.min(end + bleed - size, (least + most) / 2));
     return [middle, start - bleed, end + bleed - size, least, most].map((place) => Math.min(most, Math.max(least, place)));
   };
   const choices = places(box.left, box.right, window.width, bounds.left, bounds.right).flatMap((left) =>
-    places(box.bottom, box.top, window.height, bounds.bottom, bounds.top).map((bottom) => {
+    places(box.bottom, box.top, window.height, bounds.bottom, bounds.top).map((bottom): Place => {
       const shown = { left, right: left + window.width, bottom, top: bottom + window.height };
-      const pieces = piecesOn(lines, grown(shown, -bleed / 2));
-      const long = pieces.filter(({ length }) => length >= cornerPiece);
-      const fixes = long.some((p) => long.some((q) => angleBetween(p, q) > Math.PI / 9)) ? 2 : pieces.some(({ length }) => length >= edgePiece) ? 1 : 0;
-      return { window: shown, pieces: pieces.filter(({ length }) => length >= (fixes === 2 ? cornerPiece : edgePiece)), fixes: fixes as 0 | 1 | 2 };
+      const pieces = piecesOn(lines, grown(shown, -room));
+      const fixes = fixesOf(pieces);
+      return { window: shown, pieces: fixes === 0 ? [] : pieces.filter(({ length, isWhole }) => length >= (fixes === 2 ? cornerPiece : edgePiece) || (fixes === 2 && isWhole && length >= wholePiece)), fixes };
     }),
   );
-  return choices.reduce((best, choice) => (choice.fixes > best.fixes ? choice : best));
+  // Long lines keep the paper from lying turned; of equal ones the first, with the holes in the middle.
+  const longest = ({ pieces }: Place) => Math.round(Math.max(0, ...pieces.map(({ length }) => length)));
+  return choices.sort((p, q) => q.fixes - p.fixes || longest(q) - longest(p));
 }
 
-function piecesOn(lines: readonly { name: string; a: Point; b: Point }[], box: Rect): Piece[] {
-  return lines.flatMap(({ name, a, b }) => {
-    const piece = clipSegment(a, b, box);
-    return piece ? [{ name, a: piece[0], b: piece[1], length: Math.hypot(piece[1].x - piece[0].x, piece[1].y - piece[0].y) }] : [];
+function piecesOn(lines: readonly PanelLine[], box: Rect): Piece[] {
+  return lines.flatMap((one): Piece[] => {
+    const found = clipSegment(one.a, one.b, box);
+    if (!found) return [];
+    const [a, b] = found;
+    const length = Math.hypot(b.x - a.x, b.y - a.y);
+    return [{ ...one, a, b, length, isWhole: length > Math.hypot(one.b.x - one.a.x, one.b.y - one.a.y) - 1e-6 }];
   });
 }
 
-/** Angle between two lines, 0 to 90 degrees, radians. */
-function angleBetween(p: Piece, q: Piece): number {
-  const [v, w] = [p, q].map(({ a, b, length }) => ({ x: (b.x - a.x) / length, y: (b.y - a.y) / length })) as [Point, Point];
-  return Math.asin(Math.min(1, Math.abs(v.x * w.y - v.y * w.x)));
-}
+/** Room of a cross with its arrow before it and its words behind it, mm; and room for a tape's hook from an edge's end. */
+const tieSize = { ahead: 13, behind: 52, half: 6 } as const;
+const hook = 10;
+/** Room beside and above or below a hole that its label may need, mm. */
+const labelRoom = { width: 54, height: 6 } as const;
 
 /**
- * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, one distance
- * level or upright and two the other way, from crosses far apart, so that the patch cannot lie turned.
+ * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, two distances to
+ * one side, from crosses far apart, so that the patch cannot lie turned, and one aslant or square to them.
  */
-function measuredTies(plan: Plan, shown: Rect, holes: readonly PlannedHole[], pieces: readonly Piece[]): MeasuredTie[] {
-  const [piece] = pieces;
+function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rect, holes: readonly PlannedHole[], pieces: readonly Piece[]): readonly MeasuredTie[] {
   const toFace = faceTransform(plan);
-  const taken: Rect[] = [];
-  const isFree = (box: Rect) =>
-    taken.every((other) => sharedArea(box, other) === 0) &&
-    holes.every((hole) => {
-      const { x, y } = toFace(hole.center);
-      return Math.hypot(x - Math.min(box.right, Math.max(box.left, x)), y - Math.min(box.top, Math.max(box.bottom, y))) > markedRadius(hole);
-    });
-  const place = (ways: readonly Point[], part: 0 | 1 | undefined) => {
-    const tie = shortestTie(plan, shown, isFree, ways, part) ?? shortestTie(plan, shown, () => true, ways, part);
-    if (tie) taken.push(tieRoom(tie));
-    return tie ? [tie] : [];
+  const circles = holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
+  const drawn = [plan.panel.outline, plan.rimLine ?? [], plan.jointLine ?? []].flatMap((ring) => edgesOf(ring.map(toFace)));
+  const orientation = orientationBox(orientationOf({ ...plan, holes }, { cells: [{ name: '', window: shown, core: shown }] }));
+  const areas = [orientation, ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })]))];
+  const clearOfHoles = (tie: MeasuredTie, behind: number = tieSize.behind) => circles.every(({ center, radius }) => distanceTo(tie, behind, center) > radius);
+  const crossClear = (tie: MeasuredTie) => clearOfHoles(tie, tieSize.half);
+  const clearOfAll = (tie: MeasuredTie) => {
+    const { before, box } = tieRoom(tie);
+    return clearOfHoles(tie) && drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, 4))) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
   };
-  const level = [{ x: -1, y: 0 }, { x: 1, y: 0 }];
-  const upright = [{ x: 0, y: 1 }, { x: 0, y: -1 }];
-  if (piece) return place(Math.abs(piece.b.x - piece.a.x) > Math.abs(piece.b.y - piece.a.y) ? level : upright, undefined);
-  // Two upright distances lie further apart on a wide patch, two level ones on a tall one.
-  const [once, twice] = shown.right - shown.left > shown.top - shown.bottom ? [level, upright] : [upright, level];
-  const first = place(twice, 0);
-  return [...first, ...place(first.map(({ way }) => way), 1), ...place(once, undefined)];
+  const clearOfLabels = (tie: MeasuredTie) => clearOfAll(tie) && circles.every(({ center, radius }) => sharedArea(tieBox(tie), { left: center.x - radius - labelRoom.width, right: center.x + radius + labelRoom.width, bottom: center.y - radius - labelRoom.height, top: center.y + radius + labelRoom.height }) === 0);
+  const anywhere = lines.flatMap((one) => tiesTo(one, lines, plan, shown));
+  const [fair, poor] = [[clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie)], [crossClear, () => true]];
+  // In a crowd crosses may stand closer together; then words, at last crosses may lie over marks of holes.
+  const demands = [...[100, 60, 30].map((apart) => ({ apart, levels: fair })), ...[60, 2 * tieSize.half].map((apart) => ({ apart, levels: poor }))];
+  for (const { apart, levels } of demands) {
+    const found = levels.flatMap((isFree): Ties[] => {
+      const ties = anywhere.filter(({ tie }) => isFree(tie));
+      const set = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown, apart);
+      return set ? [set] : [];
+    });
+    const least = Math.min(...found.map(({ cost }) => cost));
+    // Room for labels, and words off all lines, are not worth distances much longer.
+    const best = found.find(({ cost }) => cost <= 1.1 * least);
+    if (best) return best.ties;
+  }
+  return [];
 }
 
-/** Room of a cross with its line and words, mm. */
-const tieSize = { length: 52, half: 6 } as const;
-
-function tieRoom({ at, way }: Pick<MeasuredTie, 'at' | 'way'>): Rect {
-  const end = { x: at.x - way.x * tieSize.length, y: at.y - way.y * tieSize.length };
-  const start = { x: at.x + way.x * 12, y: at.y + way.y * 12 };
-  const box = boxOf([start, end]);
-  return way.x === 0 ? { ...box, left: box.left - tieSize.half, right: box.right + tieSize.half } : { ...box, bottom: box.bottom - tieSize.half, top: box.top + tieSize.half };
+/** Distances that fix a patch; the cost is the less the shorter they are and the further apart. */
+interface Ties {
+  readonly ties: readonly MeasuredTie[];
+  readonly cost: number;
 }
 
-/**
- * The shortest distance one of the ways from a free place near the border of the patch.
- * @param part the lower or left, or the upper or right third of the patch, where crosses shall lie far apart
- */
-function shortestTie(plan: Plan, shown: Rect, isFree: (box: Rect) => boolean, ways: readonly Point[], part: 0 | 1 | undefined): MeasuredTie | undefined {
-  const outline = (plan.rimLine ?? plan.panel.outline).map(faceTransform(plan));
-  const ties = ways.flatMap((way) => {
-    const isLevel = way.y === 0;
-    const [low, high] = isLevel ? [shown.bottom + 8, shown.top - 8] : [shown.left + 8, shown.right - 8];
-    const sides = Array.from({ length: Math.floor((high - low) / 4) + 1 }, (_, step) => low + 4 * step);
-    const wanted = part === 0 ? sides : part === 1 ? [...sides].reverse() : [...sides].sort((a, b) => Math.abs(a - (low + high) / 2) - Math.abs(b - (low + high) / 2));
-    const border = isLevel ? (way.x > 0 ? shown.right : shown.left) : way.y > 0 ? shown.top : shown.bottom;
-    for (const side of wanted) {
-      const on = (inwards: number): Point => (isLevel ? { x: border - way.x * inwards, y: side } : { x: side, y: border - way.y * inwards });
-      const tie = roundTie(plan, on, way);
-      if (tie && isInside(tie.at, outline) && isFree(tieRoom(tie))) return [tie];
-    }
-    return [];
+/** A distance that could be measured, and how far from the middle of the patch it stands, mm. */
+interface Candidate {
+  readonly tie: MeasuredTie;
+  readonly line: PanelLine;
+  readonly offMiddle: number;
+}
+
+/** Of several values the one that costs least. */
+function cheapest<T>(choices: readonly T[], cost: (choice: T) => number): T | undefined {
+  let [best, least] = [undefined as T | undefined, Infinity];
+  for (const choice of choices) {
+    const found = cost(choice);
+    if (found < least) [best, least] = [choice, found];
+  }
+  return best;
+}
+
+/** The shortest distance that changes when the patch slides along the line that it is laid to. */
+function tieAlong(ties: readonly Candidate[], pieces: readonly Piece[]): Ties | undefined {
+  const [piece] = pieces;
+  const doesTell = ({ line }: Candidate) => (piece ? Math.abs(cross(piece.inwards, line.inwards)) : 0);
+  const sets = ties.filter((one) => doesTell(one) >= 0.5).map((one) => ({ ties: [one.tie], cost: one.tie.length / doesTell(one) + one.offMiddle / 10 }));
+  return cheapest(sets, ({ cost }) => cost);
+}
+
+/** Two distances one way, as far apart as can be and at least so far (mm), and one that crosses them; short ones rather than long. */
+function threeTies(ties: readonly Candidate[], shown: Rect, least: number): Ties | undefined {
+  const key = ({ line: { inwards } }: Candidate) => `${inwards.x.toFixed(6)} ${inwards.y.toFixed(6)}`;
+  const groups = [...new Set(ties.map(key))].map((way) => ties.filter((tie) => key(tie) === way));
+  const widest = Math.max(shown.right - shown.left, shown.top - shown.bottom);
+  const sets = groups.flatMap((group) => {
+    const [first] = group as [Candidate];
+    const along = ({ at }: MeasuredTie) => at.x * -first.line.inwards.y + at.y * first.line.inwards.x;
+    const end = (sign: 1 | -1) => cheapest(group, ({ tie }) => sign * along(tie) + tie.length / 1000) as Candidate;
+    const [low, high] = [end(1), end(-1)];
+    const apart = along(high.tie) - along(low.tie);
+    if (apart < least) return [];
+    const crossing = ties.filter(({ tie, line }) => Math.abs(cross(line.inwards, first.line.inwards)) >= 0.5 && [low, high].every((other) => areApart(tie, other.tie)));
+    const once = cheapest(crossing, ({ tie, line, offMiddle }) => tie.length / Math.abs(cross(line.inwards, first.line.inwards)) + offMiddle / 10);
+    // A crooked patch is worse than a long distance.
+    return once ? [{ ties: [low.tie, high.tie, once.tie], cost: low.tie.length + high.tie.length + once.tie.length + 8 * (widest - apart) }] : [];
   });
-  return ties.reduce<MeasuredTie | undefined>((best, tie) => (!best || tie.length < best.length ? tie : best), undefined);
+  return cheapest(sets, ({ cost }) => cost);
 }
 
-/** A cross 14 to 50 mm inside the border, so that its distance is whole in millimetres and in 1/32 in to 0.06 mm, or nearly. */
-function roundTie(plan: Plan, on: (inwards: number) => Point, way: Point): MeasuredTie | undefined {
-  const start = distanceTo(plan, on(14), way);
-  if (!start) return undefined;
-  const step = plan.units === 'in' ? 25.4 / 16 : 1;
-  const first = Math.ceil(start.length / step - 1e-9) * step;
-  const lengths = Array.from({ length: Math.floor(36 / step) }, (_, index) => first + index * step);
-  const offThirtySecond = (mm: number) => Math.abs(mm - Math.round((mm * 32) / 25.4) * (25.4 / 32));
-  const length = lengths.find((mm) => offThirtySecond(mm) < 0.06) ?? lengths.reduce((a, b) => (offThirtySecond(b) < offThirtySecond(a) ? b : a));
-  return { at: on(14 + length - start.length), way, length, from: start.from };
-}
-
-/** How far the first edge lies from a point one way, and what it is called; measured to inner faces where the spec does so. */
-function distanceTo(plan: Plan, from: Point, way: Point): { length: number; from: string } | undefined {
-  const isLevel = way.y === 0;
-  const hits = visibleLines(plan).flatMap(({ name, a, b }, index) => {
-    const [p, q] = isLevel ? [a.y - from.y, b.y - from.y] : [a.x - from.x, b.x - from.x];
-    if (p > 0 === q > 0) return [];
-    const share = p / (p - q);
-    const at = isLevel ? a.x + share * (b.x - a.x) : a.y + share * (b.y - a.y);
-    const length = (at - (isLevel ? from.x : from.y)) * (isLevel ? way.x : way.y);
-    return length > 0 ? [{ length, name, index }] : [];
-  });
-  if (hits.length === 0) return undefined;
-  const { length, name, index } = hits.reduce((a, b) => (b.length < a.length ? b : a));
-  if (plan.measuredFrom !== 'inside') return { length, from: name };
-  // The neighbouring panel stands on the edge: the tape starts at its inner face, where all distances of the spec start.
-  const seen = plan.face === 'inside' ? -way.x : way.x;
-  const side = isLevel ? (seen > 0 ? 'right' : 'left') : way.y > 0 ? 'top' : 'bottom';
-  const inset = Math.abs(plan.bounds[side] - plan.datum[side]);
-  return inset > 0 && (plan.panel.edges[index]?.joint ?? 0) > 0 ? { length: length - inset, from: `inner face (${side})` } : { length, from: name };
-}
-
-const pens = { cross: { width: 0.15, gray: 0 }, line: { width: 0.15, gray: 0, dashes: [2, 1] } } as const satisfies Record<string, Pen>;
-
-/** "812 mm (31-31/32 in)": to set out with a tape in either unit. */
-function lengthWords({ length }: MeasuredTie, plan: Plan): string {
-  const [metric, inches] = [`${plainNumber(length, 1)} mm`, formatThirtySeconds(length)];
-  return plan.units === 'in' ? `${inches} (${metric})` : `${metric} (${inches})`;
-}
-
-/** The crosses of a patch, the way to the edge, and the length. */
-export function measuredMarks({ measured }: Patch, plan: Plan, setter: Typesetter): Mark[] {
-  return measured.flatMap((tie): Mark[] => {
-    const { at, way } = tie;
-    const by = (along: number, aside: number) => ({ x: at.x + way.x * along - way.y * aside, y: at.y + way.y * along + way.x * aside });
-    const isLevel = way.y === 0;
-    const [angle, align] = [isLevel ? 0 : 90, (isLevel ? way.x : way.y) < 0 ? 'left' : 'right'] as const;
-    // Over and under the way, on the side of the cross that lies away from the edge.
-    const beside = (up: number) => (isLevel ? { x: at.x - way.x * 7, y: at.y + up } : { x: at.x - up, y: at.y - way.y * 7 });
-    const words = [text(setter, 'tie', beside(0.8), lengthWords(tie, plan), { size: 2.6, weight: 'bold', angle, align }), text(setter, 'tie', beside(-2.8), `to the ${tie.from}`, { size: 2.4, angle, align, most: tieSize.length - 8 })];
-    return [line('tie', by(-5, 0), by(5, 0), pens.cross), line('tie', by(0, -5), by(0, 5), pens.cross), line('tie', by(6, 0), by(12, 0), pens.line), line('tie', by(12, 0), by(9.5, 1.2), pens.cross), line('tie', by(12, 0), by(9.5, -1.2), pens.cross), ...words];
+/** Distances square to a line, every 4 mm along it, from crosses near the border of the patch on its side. */
+function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, shown: Rect): Candidate[] {
+  const { a, b, inwards, name } = target;
+  const length = Math.hypot(b.x - a.x, b.y - a.y);
+  const along = { x: (b.x - a.x) / length, y: (b.y - a.y) / length };
+  const way = { x: -inwards.x, y: -inwards.y };
+  const middle = { x: (shown.left + shown.right) / 2, y: (shown.bottom + shown.top) / 2 };
+  const far = Math.hypot(shown.right - shown.left, shown.top - shown.bottom);
+  const step = tapeStep(plan);
+  const ring = lines.map((one) => one.a);
+  const toMiddle = (middle.x - a.x) * along.x + (middle.y - a.y) * along.y;
+  const [low, high] = [Math.max(hook, toMiddle - far / 2), Math.min(length - hook, toMiddle + far / 2)];
+  const away = (middle.x - a.x) * inwards.x + (middle.y - a.y) * inwards.y;
+  const feet = Array.from({ length: Math.max(0, Math.floor((high - low) / 4) + 1) }, (_, index) => low + 4 * index);
+  return feet.flatMap((foot): Candidate[] => {
+    const at = (mm: number) => ({ x: a.x + along.x * foot + inwards.x * mm, y: a.y + along.y * foot + inwards.y * mm });
+    const piece = clipSegment(at(away - far), at(away + far), shown);
+    if (!piece) return [];
+    const [start, end] = piece.map((p) => (p.x - a.x) * inwards.x + (p.y - a.y) * inwards.y) as [number, number];
+    const least = Math.max(start, 0) + tieSize.ahead + 1;
+    const first = Math.ceil(least / step - 1e-9);
+    const lengths = Array.from({ length: Math.max(0, Math.floor(Math.min(end, least + 36) / step) - first + 1) }, (_, index) => (first + index) * step);
+    const roomy = lengths.filter((mm) => tieCorners({ at: at(mm), way }).every(({ x, y }) => x >= shown.left && x <= shown.right && y >= shown.bottom && y <= shown.top));
+    const whole = tapeLength(roomy);
+    if (whole === undefined) return [];
+    const tie = { at: at(whole), way, length: whole, from: name };
+    // Nothing else lies on the way of the tape.
+    const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsCross(other, { a: tie.at, b: at(0) }));
+    return isOpen ? [{ tie, line: target, offMiddle: Math.abs(foot - toMiddle) }] : [];
   });
 }
 
-/** First row: titles; then what is on each patch, what it is laid to, and what is measured. */
+/** The room of a tie in its own directions: x the way to the edge, origin at the cross. */
+function tieRoom({ at, way }: Pick<MeasuredTie, 'at' | 'way'>): { box: Rect; before: (p: Point) => Point } {
+  return {
+    box: { left: -tieSize.behind, right: tieSize.ahead, bottom: -tieSize.half, top: tieSize.half },
+    before: ({ x, y }) => ({ x: (x - at.x) * way.x + (y - at.y) * way.y, y: (y - at.y) * way.x - (x - at.x) * way.y }),
+  };
+}
+
+function tieCorners({ at, way }: Pick<MeasuredTie, 'at' | 'way'>): Point[] {
+  const corner = (along: number, aside: number) => ({ x: at.x + way.x * along - way.y * aside, y: at.y + way.y * along + way.x * aside });
+  const { ahead, behind, half } = tieSize;
+  return [corner(-behind, -half), corner(ahead, -half), corner(ahead, half), corner(-behind, half)];
+}
+
+function tieBox(tie: Pick<MeasuredTie, 'at' | 'way'>): Rect {
+  return boxOf(tieCorners(tie));
+}
+
+/** Distance from a tie's room, as far behind its cross, to a point. */
+function distanceTo(tie: MeasuredTie, behind: number, p: Point): number {
+  const { box, before } = tieRoom(tie);
+  const { x, y } = before(p);
+  return Math.hypot(x - Math.min(box.right, Math.max(-behind, x)), y - Math.min(box.top, Math.max(box.bottom, y)));
+}
+
+/** Whether two ties' rooms do not overlap, seen along the one and along the other. */
+function areApart(p: MeasuredTie, q: MeasuredTie): boolean {
+  const isBeside = (one: MeasuredTie, other: MeasuredTie) => {
+    const { box, before } = tieRoom(one);
+    return sharedArea(box, boxOf(tieCorners(other).map(before))) === 0;
+  };
+  return isBeside(p, q) || isBeside(q, p);
+}
+
+const pens = { cross: { width: 0.15, gray: 0 }, line: { width: 0.15, gray: 0, dashes: [2, 1] }, face: { width: 0.35, gray: 0, dashes: [8, 2] } } as const satisfies Record<string, Pen>;
+
+/** The inner faces that a patch is laid to, the crosses, the way to the edge, and the length. */
+export function measuredMarks({ laidTo, measured }: Patch, plan: Plan, setter: Typesetter): Mark[] {
+  return [...laidTo.filter(({ isInnerFace }) => isInnerFace).flatMap((piece) => innerFaceMarks(piece, setter)), ...measured.flatMap((tie) => tieMarks(tie, plan, setter))];
+}
+
+/** Words read from left to right, or upwards, along a direction: whether they go with it, and their angle in degrees. */
+function reading({ x, y }: Point): { isForward: boolean; angle: number; up: Point } {
+  const isForward = x > 1e-9 || (Math.abs(x) <= 1e-9 && y > 0);
+  const [u, v] = isForward ? [x, y] : [-x, -y];
+  return { isForward, angle: (Math.atan2(v, u) * 180) / Math.PI, up: { x: -v, y: u } };
+}
+
+/** Along the inner face of a neighbouring panel the paper is cut, as it cannot go under that. */
+function innerFaceMarks({ name, a, b, length, inwards, sealant }: Piece, setter: Typesetter): Mark[] {
+  const { angle, up } = reading({ x: (b.x - a.x) / length, y: (b.y - a.y) / length });
+  const size = 2.6;
+  const isAbove = up.x * inwards.x + up.y * inwards.y > 0;
+  const gap = sealant + (isAbove ? 1.4 : 1.2 + size * 0.75);
+  const at = { x: (a.x + b.x) / 2 + inwards.x * gap, y: (a.y + b.y) / 2 + inwards.y * gap };
+  const words = [`${name}: cut here, lay against it`, `${name}: cut here`, name].find((form) => setter.width(form) * size < length - 4) ?? '';
+  return [line('joint', a, b, pens.face), ...(words ? [text(setter, 'joint', at, words, { size, align: 'center', angle, gray: 0.25 })] : [])];
+}
+
+function tieMarks(tie: MeasuredTie, plan: Plan, setter: Typesetter): Mark[] {
+  const { at, way, length, from } = tie;
+  const by = (along: number, aside: number) => ({ x: at.x + way.x * along - way.y * aside, y: at.y + way.y * along + way.x * aside });
+  // Words stand on the side of the cross that lies away from the edge.
+  const { isForward, angle, up } = reading({ x: -way.x, y: -way.y });
+  const align = isForward ? 'left' : 'right';
+  const beside = (above: number) => ({ x: at.x - way.x * 7 + up.x * above, y: at.y - way.y * 7 + up.y * above });
+  return [
+    line('tie', by(-5, 0), by(5, 0), pens.cross),
+    line('tie', by(0, -5), by(0, 5), pens.cross),
+    line('tie', by(6, 0), by(12, 0), pens.line),
+    line('tie', by(12, 0), by(9.5, 1.2), pens.cross),
+    line('tie', by(12, 0), by(9.5, -1.2), pens.cross),
+    text(setter, 'tie', beside(0.8), tapeWords(length, plan), { size: 2.6, weight: 'bold', angle, align }),
+    text(setter, 'tie', beside(-2.8), `to ${withArticle(from)}`, { size: 2.4, angle, align, most: tieSize.behind - 8 }),
+  ];
+}
+
+/** Most names of holes in a row of the table of patches. */
+const mostNames = 12;
+
+/** First row: titles; then what is on each patch, what it is laid to, and a row for each distance to be measured. */
 export function patchRows(patches: readonly Patch[], plan: Plan): string[][] {
-  const rows = patches.map(({ cell, holes, laidTo, measured }) => [cell.name, holes.map(({ name }) => name).join(', '), laidTo.join(', ') || 'no edge on it', measured.map((tie) => `${lengthWords(tie, plan)} to the ${tie.from}`).join('; ') || 'nothing']);
+  const rows = patches.flatMap(({ cell, holes, laidTo, measured }) => {
+    const names = holes.map(({ name }) => name);
+    const shown = names.length > mostNames ? `${names.slice(0, mostNames).join(', ')} and ${names.length - mostNames} more` : names.join(', ');
+    const [first = 'nothing', ...more] = measured.map((tie) => `${tapeWords(tie.length, plan)} to ${withArticle(tie.from)}`);
+    return [[cell.name, shown, [...new Set(laidTo.map(({ name }) => name))].join(', ') || 'no edge on it', first], ...more.map((tie) => ['', '', '', tie])];
+  });
   return [['patch', 'holes', 'lay it to', 'measure from its crosses'], ...rows];
 }

@@ -526,3 +526,14 @@ export function areJoined(a: { readonly core: Rect }, b: { readonly core: Rect }
 export function around({ x, y }: Point, by: number): Rect {
   return { left: x - by, right: x + by, bottom: y - by, top: y + by };
 }
+
+/** Words with the place where they begin on the page, mm. */
+export interface PlacedWords {
+  readonly text: string;
+  readonly at: Point;
+}
+
+export async function wordsAt({ pdf }: Printed, pageNumber: number): Promise<PlacedWords[]> {
+  const { items } = await (await pdf.getPage(pageNumber)).getTextContent();
+  return items.flatMap((item) => ('str' in item && item.str !== '' ? [{ text: item.str, at: { x: (item.transform[4] as number) * mmPerPoint, y: (item.transform[5] as number) * mmPerPoint } }] : []));
+}
