@@ -29,7 +29,10 @@ export interface Panel {
   /** Counter-clockwise. */
   readonly outline: readonly Point[];
   readonly edges: readonly Edge[];
+  /** Those that are corners to the check. */
   readonly corners: readonly Corner[];
+  /** Names of all points of the outline. */
+  readonly cornerNames: readonly string[];
   readonly keepClear: readonly KeepClear[];
   /** Least width of the panel in any direction. */
   readonly narrowest: number;
@@ -98,5 +101,5 @@ export function makePanel(of: {
   const edges = edgesOf(outline).map((edge, index) => ({ ...edge, name: names.edges[index] as string, rim: widest(edge, of.rim), joint: widest(edge, of.joints) }));
   const angles = interiorAngles(outline);
   const corners = outline.map((at, index) => ({ name: names.corners[index] as string, at })).filter((_, index) => (angles[index] as number) <= widestCorner);
-  return { material, thickness, outline, edges, corners, keepClear, narrowest: narrowestWidth(outline) };
+  return { material, thickness, outline, edges, corners, cornerNames: names.corners, keepClear, narrowest: narrowestWidth(outline) };
 }

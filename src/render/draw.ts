@@ -34,7 +34,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
   const panel = panelMarks(plan, toFace, setter);
   const edgeNames = layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
-  const guides = [...orientationMarks(orientationOf(plan, layout), plan, setter), ...tieMarks(tieLines(plan, layout), plan, setter), ...(options.besides ?? [])];
+  const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...tieMarks(tieLines(plan, layout), plan, setter), ...(options.besides ?? [])];
   return [
     ...panel,
     ...edgeNames,

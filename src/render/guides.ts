@@ -284,7 +284,7 @@ export function triangleMark({ at, inwards }: Pick<Orientation, 'at' | 'inwards'
   return path('orientation', [at, { x: base.x - inwards.y * half, y: base.y + inwards.x * half }, { x: base.x + inwards.y * half, y: base.y - inwards.x * half }], null, 0);
 }
 
-export function orientationMarks(orientation: Orientation, _plan: Plan, setter: Typesetter): Mark[] {
+export function orientationMarks(orientation: Orientation, setter: Typesetter): Mark[] {
   const { at, inwards, along, hasWords } = orientation;
   if (!hasWords) return [triangleMark(orientation)];
   // Read from left to right, or upwards, along the edge.

@@ -55,7 +55,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
 /** The corners' numbers, where the spec gives an outline and findings speak of them. */
 function cornerNames(plan: Plan, place: (point: Point) => Point, setter: Typesetter): Mark[] {
   const middle = place({ x: (plan.bounds.left + plan.bounds.right) / 2, y: (plan.bounds.bottom + plan.bounds.top) / 2 });
-  const numbered = plan.panel.corners.filter(({ name }) => /^corner \d+$/.test(name));
+  const numbered = plan.panel.outline.map((at, index) => ({ at, name: plan.panel.cornerNames[index] ?? '' })).filter(({ name }) => /^corner \d+$/.test(name));
   if (numbered.length > 40) return [];
   return numbered.map(({ name, at }) => {
     const { x, y } = place(at);

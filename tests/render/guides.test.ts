@@ -8,7 +8,7 @@ import { chooseLayout, contentOf, type Layout } from '../../src/render/layout.ts
 import type { Mark, Text } from '../../src/render/mark.ts';
 import type { Typesetter } from '../../src/render/type.ts';
 import { loadWide } from '../fonts.ts';
-import { planOf } from '../printed/measure.ts';
+import { areJoined, planOf } from '../printed/measure.ts';
 import { anyPanel, boxCorners, cornersOf, depthOf, distanceToSegment, distanceToShape, insetRing, isInside, onPaper, sidesOf, type Made } from './random-panels.ts';
 
 let setter: Typesetter;
@@ -211,15 +211,11 @@ function readBoth(words: string): [number, number] {
 
 /** Seams on the shortest way: sheets touch where their cores share more than a millimetre of a side. */
 function seamsOnTheWay({ cells }: Layout, from: string, to: string): number {
-  const touch = (p: Layout['cells'][number]['core'], q: Layout['cells'][number]['core']) => {
-    const [x, y] = [Math.min(p.right, q.right) - Math.max(p.left, q.left), Math.min(p.top, q.top) - Math.max(p.bottom, q.bottom)];
-    return (Math.abs(x) < 1e-6 && y > 1) || (Math.abs(y) < 1e-6 && x > 1);
-  };
   let reached = new Set([from]);
   for (let seams = 0; seams <= cells.length; seams += 1) {
     if (reached.has(to)) return seams;
     const inside = cells.filter(({ name }) => reached.has(name));
-    reached = new Set([...reached, ...cells.filter(({ core }) => inside.some((cell) => touch(cell.core, core))).map(({ name }) => name)]);
+    reached = new Set([...reached, ...cells.filter(({ core }) => inside.some((cell) => areJoined(cell, { core }))).map(({ name }) => name)]);
   }
   return NaN;
 }
@@ -354,7 +350,7 @@ sheets: {paper: A4, lies-on: ${isOnFarFace ? 'far-face' : 'drilled-face'}}`);
     const orientation = orientationOf(plan, layout);
     const words = faceWords(plan, orientation);
     expect(words).toMatch(lies);
-    expect(words).toContain(`Solid triangle: top edge, at its ${seen} end as you look.`);
+    expect(words).toContain(`Triangle: top edge, at its ${seen} end as you look.`);
     // On the paper, whose right is the reader's right.
     expect(orientation.at.x < 250 ? 'left' : 'right').toBe(seen);
   });
