@@ -2,7 +2,7 @@ import { clearanceToSegment, edgesOf, isInside, type Segment } from '../geometry
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
 import { boxIndex, faceTransform, markedRadius, seamsOf, type Cell, type Layout } from './layout.ts';
-import { boxOf, clipSegment, grown, line, path, sharedArea, text, type Mark, type Path, type Pen } from './mark.ts';
+import { boxOf, clipSegment, grown, line, markBounds, path, sharedArea, text, type Mark, type Path, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** Marks by which a person proves that the jig is true and lies on the right face. */
@@ -29,6 +29,7 @@ export interface TieLine {
 /** What a person misreads on a tape, and what one taped seam is off, mm (common practice, no source). */
 const [readingError, seamError] = [0.5, 0.5];
 const tiePen = { width: 0.15, gray: 0 } as const satisfies Pen;
+const stubPen = { ...tiePen, dashes: [2, 1] } as const satisfies Pen;
 /** Arms of a tie line's cross and the room its words take up beside it, mm. */
 const tieArm = 5;
 const tieWords = { width: 48, height: 7.5 } as const;
@@ -51,7 +52,7 @@ export const tapeStep = (plan: Plan) => (plan.units === 'in' ? 25.4 / 16 : 1);
 
 /** "812 mm (31-31/32 in)", or "32 in (812.8 mm)": to set out or to read with a tape of either scale. */
 export function tapeWords(mm: number, plan: Plan): string {
-  const [metric, inches] = [`${plainNumber(mm, 1)} mm`, formatThirtySeconds(mm)];
+  const [metric, inches] = [`${plainNumber(mm, 2)} mm`, formatThirtySeconds(mm)];
   return plan.units === 'in' ? `${inches} (${metric})` : `${metric} (${inches})`;
 }
 
@@ -159,7 +160,7 @@ function lattice(box: Rect, step: number): Point[] {
 
 /** A cross at each end, a stub towards the other end, and what must be measured. */
 export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesetter): Mark[] {
-  return ties.flatMap(({ number, ends, length }) =>
+  const marks = ties.flatMap(({ number, ends, length }) =>
     ends.flatMap((end, index): Mark[] => {
       const other = ends[1 - index] as TieEnd;
       const { x, y } = end.at;
@@ -170,12 +171,15 @@ export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesette
       return [
         line('tie', { x: x - tieArm, y }, { x: x + tieArm, y }, tiePen),
         line('tie', { x, y: y - tieArm }, { x, y: y + tieArm }, tiePen),
-        ...(length > 40 && other.at.y > y === end.isWordsBelow ? [line('tie', share(tieArm + 1), share(14), { ...tiePen, dashes: [2, 1] })] : []),
+        ...(length > 40 && other.at.y > y === end.isWordsBelow ? [line('tie', share(tieArm + 1), share(14), stubPen)] : []),
         text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
         text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
       ];
     }),
   );
+  // On a small jig the stub of one may point through the words of the other; the words say enough.
+  const words = marks.filter(({ kind }) => kind === 'text').map(markBounds);
+  return marks.filter((mark) => mark.kind !== 'line' || mark.pen !== stubPen || words.every((box) => !clipSegment(mark.a, mark.b, grown(box, 0.5))));
 }
 
 /** First row: titles; then what to measure, from where to where, and how far it may be off. */
