@@ -106,7 +106,7 @@ function printerNotes({ holes, sheets: { printer, paper }, units }: Plan, { form
   const { hole, error } = more.reduce((worst, one) => (one.error > worst.error ? one : worst), first as { hole: PlannedHole; error: number });
   const [across, up] = hole.offsets.map(({ mm, from }) => `${formatLength(Math.abs(mm), units)} from ${from}`);
   return [
-    `${profileWords(printer)}. A reading error of ${formatLength(worstReading, units)} on its ruler page leaves at most ${plainNumber(error, 2)} mm at ${hole.name}, the furthest hole (${across}, ${up}).`,
+    `${profileWords(printer)}. A reading error of ${formatLength(worstReading)} on its ruler page leaves at most ${plainNumber(error, 2)} mm at ${hole.name}, the furthest hole (${across}, ${up}).`,
     ...(printer.paper.width === paper.width && printer.paper.height === paper.height ? [] : [`The profile was measured on ${printer.paper.name}; a printer may feed ${paper.name} the other way round. Print its ruler page with the profile and measure it before you trust it.`]),
   ];
 }
@@ -114,7 +114,7 @@ function printerNotes({ holes, sheets: { printer, paper }, units }: Plan, { form
 /** The marks of each patch: its own holes, and what it is laid to. */
 function patchMarks(plan: Plan, layout: Layout, patches: readonly Patch[], setter: Typesetter, options: DrawOptions): (cell: Cell) => readonly Mark[] {
   const marks = new Map(
-    patches.map((patch) => [patch.cell, drawJig({ ...plan, holes: patch.holes }, { ...layout, cells: [patch.cell] }, setter, { ...options, besides: measuredMarks(patch, plan, setter) })]),
+    patches.map((patch) => [patch.cell, drawJig({ ...plan, holes: patch.holes }, { ...layout, cells: [patch.cell] }, setter, { ...options, besides: measuredMarks(patch.measured, plan, setter) })]),
   );
   return (cell) => marks.get(cell) ?? [];
 }

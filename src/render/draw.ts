@@ -2,6 +2,7 @@ import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { orientationMarks, orientationOf, tieLines, tieMarks } from './guides.ts';
 import { boxIndex, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
+import { innerFaceMarks } from './tape.ts';
 import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
 
@@ -33,7 +34,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const toFace = faceTransform(plan);
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
   const panel = panelMarks(plan, toFace, setter);
-  const edgeNames = layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter));
+  const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaceMarks(plan, layout.cells.map(({ core }) => core), setter)];
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...tieMarks(tieLines(plan, layout), plan, setter), ...(options.besides ?? [])];
   return [
     ...panel,

@@ -9,6 +9,7 @@ import { orientationOf, tieLines, tieRows } from './guides.ts';
 import { drawOverview } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
+import { panelLines, paperFace } from './tape.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
 
 /** What the front pages say besides what the plan and the layout show. */
@@ -99,9 +100,11 @@ function tapeSteps(plan: Plan, layout: Layout, what: string): string[] {
 }
 
 function layToWords(plan: Plan): string {
+  const hasInnerFace = panelLines(plan, paperFace(plan)).some(({ isInnerFace }) => isInnerFace);
+  const neighbours = hasInnerFace ? ' Where a neighbouring panel stands on the edge, cut along the line of its inner face (long dashes) and lay the paper against it.' : '';
   return plan.rimLine
-    ? 'Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.'
-    : 'Cut along the edge line, or let the paper stand over, and lay the line exactly on the edge of the panel.';
+    ? `Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.${neighbours}`
+    : `Cut along the edge line, or let the paper stand over, and lay the line exactly on the edge of the panel.${neighbours}`;
 }
 
 /** What to do with the printed sheets, step by step. */
@@ -128,11 +131,10 @@ function patchSteps(plan: Plan, layout: Layout, patches: readonly Patch[]): stri
   const measured = patches.flatMap((patch) => patch.measured);
   const hasThree = patches.some((patch) => patch.measured.length > 1);
   const hasNumbers = [...measured.map(({ from }) => from), ...patches.flatMap(({ laidTo }) => laidTo.map(({ name }) => name))].some((name) => /edge \d/.test(name));
-  const hasInnerFace = patches.some(({ laidTo }) => laidTo.some(({ isInnerFace }) => isInnerFace));
   return [
     ...printSteps(layout, 'patch'),
     `Each patch is laid to the panel by itself, where the map shows it.${plan.face === 'inside' ? ' Edges are named as seen from outside: on the inside face the left edge lies on your right.' : ''}${hasNumbers ? ' Edge 3-4 runs from corner 3 to corner 4 of the drawing on the first page.' : ''}`,
-    ...(patches.some(({ laidTo }) => laidTo.length > 0) ? [`A patch with a corner, or two lines that cross, is fixed by them. ${layToWords(plan)}${hasInnerFace ? ' Where a neighbouring panel stands on the edge, cut along the line of its inner face (long dashes) and lay the paper against it.' : ''}`] : []),
+    ...(patches.some(({ laidTo }) => laidTo.length > 0) ? [`A patch with a corner, or two lines that cross, is fixed by them. ${layToWords(plan)}`] : []),
     ...(measured.length > 0 ? [`From a cross with an arrow, measure the way of the arrow to the edge that it names, with the tape measure hooked there and square to that edge, to the middle of the cross.${plan.sheets.isOnFarFace ? ` The tape lies on the ${plan.face} face: look square through the panel at the cross.` : ''} A patch with one edge has one cross: lay the line on the edge, then slide the patch along it until the distance is right.`] : []),
     ...(hasThree ? ['A patch with no edge on it has three crosses. Two go the same way: turn and shift the patch until both are right, then slide it until the third is too. Measure all three again before you tape it.'] : []),
     ...tapeSteps(plan, layout, 'patch'),

@@ -3,7 +3,7 @@ import { plainNumber } from '../trade/units.ts';
 import { tapeWords } from './guides.ts';
 import { bleed, contentOf, faceTransform, markedRadius, roomyFormats, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { boxOf, clipSegment, grown } from './mark.ts';
-import { cross, measuredTies, panelLines, withArticle, type MeasuredTie, type PanelLine, type Piece } from './tape.ts';
+import { cross, measuredTies, panelLines, paperFace, withArticle, type MeasuredTie, type PanelLine, type Piece } from './tape.ts';
 
 /** A sheet for a hole or a close group of holes, laid to the panel by itself. */
 export interface Patch {
@@ -33,9 +33,8 @@ export function choosePatches(plan: Plan): Patches | LayoutTrouble {
   if ('problem' in formats) return formats;
   const toFace = faceTransform(plan);
   const boxes = plan.holes.map((hole) => ({ hole, box: grown(boxOf([toFace(hole.center)]), markedRadius(hole) + room) }));
-  const [drilled, other] = plan.face === 'outside' ? (['outside', 'inside'] as const) : (['inside', 'outside'] as const);
-  // The paper lies on one face; the tape lies on the drilled one, from where the paper is read.
-  const [lines, tapeLines] = [panelLines(plan, plan.sheets.isOnFarFace ? other : drilled), panelLines(plan, drilled)];
+  // The tape lies on the drilled face, from where the paper is read.
+  const [lines, tapeLines] = [panelLines(plan, paperFace(plan)), panelLines(plan, plan.face)];
   const choices = formats.flatMap((format) => {
     const { width, height } = format.window;
     if (boxes.some(({ box }) => box.right - box.left > width || box.top - box.bottom > height)) return [];

@@ -235,9 +235,9 @@ function areApart(p: MeasuredTie, q: MeasuredTie): boolean {
 
 const pens = { cross: { width: 0.15, gray: 0 }, line: { width: 0.15, gray: 0, dashes: [2, 1] }, face: { width: 0.35, gray: 0, dashes: [8, 2] } } as const satisfies Record<string, Pen>;
 
-/** The inner faces that a patch is laid to, the crosses, the way to the edge, and the length. */
-export function measuredMarks({ laidTo, measured }: { readonly laidTo: readonly Piece[]; readonly measured: readonly MeasuredTie[] }, plan: Plan, setter: Typesetter): Mark[] {
-  return [...laidTo.filter(({ isInnerFace }) => isInnerFace).flatMap((piece) => innerFaceMarks(piece, setter)), ...measured.flatMap((tie) => tieMarks(tie, plan, setter))];
+/** The crosses of a patch, the way to the edge, and the length. */
+export function measuredMarks(measured: readonly MeasuredTie[], plan: Plan, setter: Typesetter): Mark[] {
+  return measured.flatMap((tie) => tieMarks(tie, plan, setter));
 }
 
 /** Words read from left to right, or upwards, along a direction: whether they go with it, and their angle in degrees. */
@@ -247,15 +247,34 @@ function reading({ x, y }: Point): { isForward: boolean; angle: number; up: Poin
   return { isForward, angle: (Math.atan2(v, u) * 180) / Math.PI, up: { x: -v, y: u } };
 }
 
-/** Along the inner face of a neighbouring panel the paper is cut, as it cannot go under that. */
-function innerFaceMarks({ name, a, b, length, inwards, sealant }: Piece, setter: Typesetter): Mark[] {
+/** The face that the paper lies on. */
+export function paperFace({ face, sheets }: Plan): Plan['face'] {
+  return sheets.isOnFarFace ? (face === 'outside' ? 'inside' : 'outside') : face;
+}
+
+/** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those; their names on each sheet. */
+export function innerFaceMarks(plan: Plan, boxes: readonly Rect[], setter: Typesetter): Mark[] {
+  const faces = panelLines(plan, paperFace(plan)).filter(({ isInnerFace }) => isInnerFace);
+  return [
+    ...faces.map(({ a, b }) => line('joint', a, b, pens.face)),
+    ...boxes.flatMap((box) =>
+      faces.flatMap((one) => {
+        const piece = clipSegment(one.a, one.b, box);
+        return piece ? innerFaceName({ ...one, a: piece[0], b: piece[1] }, setter) : [];
+      }),
+    ),
+  ];
+}
+
+function innerFaceName({ name, a, b, inwards, sealant }: PanelLine, setter: Typesetter): Mark[] {
+  const length = Math.hypot(b.x - a.x, b.y - a.y);
   const { angle, up } = reading({ x: (b.x - a.x) / length, y: (b.y - a.y) / length });
   const size = 2.6;
   const isAbove = up.x * inwards.x + up.y * inwards.y > 0;
   const gap = sealant + (isAbove ? 1.4 : 1.2 + size * 0.75);
   const at = { x: (a.x + b.x) / 2 + inwards.x * gap, y: (a.y + b.y) / 2 + inwards.y * gap };
   const words = [`${name}: cut here, lay against it`, `${name}: cut here`, name].find((form) => setter.width(form) * size < length - 4) ?? '';
-  return [line('joint', a, b, pens.face), ...(words ? [text(setter, 'joint', at, words, { size, align: 'center', angle, gray: 0.25 })] : [])];
+  return words ? [text(setter, 'joint', at, words, { size, align: 'center', angle, gray: 0.25 })] : [];
 }
 
 function tieMarks(tie: MeasuredTie, plan: Plan, setter: Typesetter): Mark[] {

@@ -236,7 +236,7 @@ function firstHit(from: Point, way: Point, ring: readonly Point[]): { index: num
 }
 
 function shownMarks({ plan, layout }: Job, patch: Patch): Mark[] {
-  return drawJig({ ...plan, holes: patch.holes }, { ...layout, cells: [patch.cell] }, setter, { withoutCircle: new Set(), besides: measuredMarks(patch, plan, setter) });
+  return drawJig({ ...plan, holes: patch.holes }, { ...layout, cells: [patch.cell] }, setter, { withoutCircle: new Set(), besides: measuredMarks(patch.measured, plan, setter) });
 }
 
 const panels = anyPanel({ holes: 6 });
@@ -268,7 +268,7 @@ describe('measured distances', () => {
     const errors: number[] = [];
     forAllPatches(panels, (job) => {
       for (const patch of job.patches) {
-        const words = measuredMarks(patch, job.plan, setter).flatMap((mark) => (mark.kind === 'text' && mark.layer === 'tie' && mark.weight === 'bold' ? [mark.text] : []));
+        const words = measuredMarks(patch.measured, job.plan, setter).flatMap((mark) => (mark.kind === 'text' && mark.layer === 'tie' && mark.weight === 'bold' ? [mark.text] : []));
         expect(words).toHaveLength(patch.measured.length);
         const rows = patchRows([patch], job.plan).slice(1);
         patch.measured.forEach(({ length }, index) => {
@@ -379,7 +379,7 @@ describe('what is drawn on a patch', () => {
   test('crosses and words lie wholly on it, with few holes on no hole; no words are cut short', () => {
     forAllPatches(anyPanel({ holes: 4, diameter: 60 }), (job) => {
       for (const patch of job.patches) {
-        const ties = measuredMarks(patch, job.plan, setter).filter(({ layer }) => layer === 'tie');
+        const ties = measuredMarks(patch.measured, job.plan, setter).filter(({ layer }) => layer === 'tie');
         for (const mark of ties) {
           const shape = cornersOf(mark);
           for (const p of shape) expect(isInside(p, boxCorners(patch.cell.window))).toBe(true);
@@ -397,7 +397,7 @@ describe('what is drawn on a patch', () => {
     forAllPatches(anyPanel({ holes: 2, least: 300, diameter: 50 }), (job) => {
       for (const patch of job.patches) {
         const marks = shownMarks(job, patch);
-        const ties = measuredMarks(patch, job.plan, setter).filter(({ layer }) => layer === 'tie');
+        const ties = measuredMarks(patch.measured, job.plan, setter).filter(({ layer }) => layer === 'tie');
         const texts = marks.filter((mark): mark is Text => mark.kind === 'text');
         for (const mark of ties) {
           const shape = cornersOf(mark);
