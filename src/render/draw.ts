@@ -33,8 +33,10 @@ export interface DrawOptions {
 export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
   const toFace = faceTransform(plan);
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
-  const panel = panelMarks(plan, toFace, setter);
-  const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaceMarks(plan, layout.cells.map(({ core }) => core), setter)];
+  const innerFaces = innerFaceMarks(plan, layout.cells.map(({ core }) => core), setter);
+  // Where there is no sealant, the joint's line and the inner face are one.
+  const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
+  const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaces];
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...tieMarks(tieLines(plan, layout), plan, setter), ...(options.besides ?? [])];
   return [
     ...panel,
@@ -45,6 +47,10 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
     ...partNames(holes.filter((hole) => !options.withoutCircle.has(hole.name)), layout, setter),
     ...alignmentMarks(plan, holes, layout),
   ];
+}
+
+function isSameLine(mark: Mark, other: Mark): boolean {
+  return mark.kind === 'line' && other.kind === 'line' && mark.layer === other.layer && Math.hypot(mark.a.x - other.a.x, mark.a.y - other.a.y) + Math.hypot(mark.b.x - other.b.x, mark.b.y - other.b.y) < 0.01;
 }
 
 function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {

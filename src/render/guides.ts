@@ -132,7 +132,8 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
     const demands = [{ near: 8, ofCross: 5, ofWords: 5, hasLabels: true }, { near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
     // Seen from its other end it lies the way it is wanted: a tie line must not turn into the other diagonal.
     const isThatWay = ({ x, y }: Point) => !other || ((x - other.at.x) * way.x > 0 && (y - other.at.y) * way.y > 0);
-    for (const { near, ofCross, ofWords, hasLabels = false, isStrict } of (other ? [true, false] : [false]).flatMap((isStrict) => demands.map((demand) => ({ ...demand, isStrict })))) {
+    const strict = other ? demands.filter(({ ofWords }) => ofWords !== undefined).map((demand) => ({ ...demand, isStrict: true })) : [];
+    for (const { near, ofCross, ofWords, hasLabels = false, isStrict } of [...strict, ...demands.map((demand) => ({ ...demand, isStrict: false }))]) {
       for (const cell of cells.slice(0, near)) {
         const core = grown(cell.core, ofCross > 0 ? -5 : 0);
         for (const place of lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p))) {
