@@ -2,6 +2,7 @@ import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { orientationMarks, orientationOf, tieLines, tieMarks } from './guides.ts';
 import { boxIndex, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
+import { laidOutline } from './lines.ts';
 import { innerFaceMarks } from './tape.ts';
 import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
@@ -187,7 +188,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
   const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
   const findFixed = boxIndex(fixed);
   const placed = crowd();
-  const outline = boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
+  const outline = visibleBounds(plan);
   const cellOf = cellFinder(layout.cells);
   /** Whether another hole's marks are as near to a label as its own hole's. Holes come first in the index. */
   const isDoubtful = (box: Rect, hole: PlannedHole) => {
@@ -364,7 +365,7 @@ export function markSize({ overlap }: Layout['format']): number {
 
 /** The box of the lines that the paper is laid to, in the coordinates of the drilled face. */
 export function visibleBounds(plan: Plan): Rect {
-  return boxOf((plan.rimLine ?? plan.panel.outline).map(faceTransform(plan)));
+  return boxOf(laidOutline(plan));
 }
 
 /** The part of a seam that marks and notes stand on: within the lines that the paper is laid to, where it meets them. */

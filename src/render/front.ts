@@ -9,7 +9,7 @@ import { orientationOf, tieLines, tieRows } from './guides.ts';
 import { drawOverview } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
-import { panelLines, paperFace } from './tape.ts';
+import { laidLines } from './lines.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
 
 /** What the front pages say besides what the plan and the layout show. */
@@ -100,7 +100,7 @@ function tapeSteps(plan: Plan, layout: Layout, what: string): string[] {
 }
 
 function layToWords(plan: Plan): string {
-  const hasInnerFace = panelLines(plan, paperFace(plan)).some(({ isInnerFace }) => isInnerFace);
+  const hasInnerFace = laidLines(plan).some(({ isInnerFace }) => isInnerFace);
   const neighbours = hasInnerFace ? ' Where a neighbouring panel stands on the edge, cut along the line of its inner face (long dashes) and lay the paper against it.' : '';
   return plan.rimLine
     ? `Cut along the rim line (long dashes) and lay that edge against the rim: the true edge is hidden under it. Where there is no rim, lay the edge line on the edge of the panel.${neighbours}`

@@ -2,6 +2,7 @@ import { clearanceToSegment, edgesOf, isInside, type Segment } from '../geometry
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
 import { boxIndex, faceTransform, markedRadius, seamsOf, type Cell, type Layout } from './layout.ts';
+import { laidLines, laidOutline, type PanelLine } from './lines.ts';
 import { boxOf, clipSegment, grown, line, markBounds, path, sharedArea, text, type Mark, type Path, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
@@ -102,7 +103,7 @@ function seamsBetween(layout: Layout): (from: string, to: string) => number {
  */
 function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | undefined, moved: (at: Point) => Point) => TieEnd | undefined {
   const toFace = faceTransform(plan);
-  const outline = (plan.rimLine ?? plan.panel.outline).map(toFace);
+  const outline = laidOutline(plan);
   const bounds = boxOf(outline);
   const edges = [outline, (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
   const holes = plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole)));
@@ -221,20 +222,17 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const named = edges.findIndex(({ name }) => name === 'top edge');
   const index = named >= 0 ? named : edges.reduce((best, edge, at) => (rise(edge) > rise(edges[best] as typeof edge) ? at : best), 0);
   const edge = (edges[index] as { name: string }).name;
-  const ring = plan.rimLine ?? plan.panel.outline;
-  const [a, b] = [ring[index] as Point, ring[(index + 1) % ring.length] as Point];
-  const isUpright = Math.abs(a.x - b.x) < Math.abs(a.y - b.y) - 1e-6;
+  const { a: p, b: q, inwards } = laidLines(plan)[index] as PanelLine;
+  const isUpright = Math.abs(p.x - q.x) < Math.abs(p.y - q.y) - 1e-6;
   const end = isUpright ? 'upper' : 'left';
-  const [start, stop] = ((isUpright ? a.y > b.y : a.x < b.x) ? [a, b] : [b, a]).map(toFace) as [Point, Point];
+  // The left end as seen from outside lies on the right of the inside face.
+  const turn = plan.face === 'outside' ? 1 : -1;
+  const [start, stop] = (isUpright ? p.y > q.y : turn * p.x < turn * q.x) ? [p, q] : [q, p];
   const length = Math.hypot(stop.x - start.x, stop.y - start.y);
   const along = { x: (stop.x - start.x) / length, y: (stop.y - start.y) / length };
-  const [p, q] = [toFace(a), toFace(b)];
-  // The outline runs counter-clockwise seen from outside, so inside the panel is on its left, mirrored on its right.
-  const turn = plan.face === 'outside' ? 1 : -1;
-  const inwards = { x: (-(q.y - p.y) / length) * turn, y: ((q.x - p.x) / length) * turn };
   const tipAt = (mm: number) => ({ x: start.x + along.x * mm, y: start.y + along.y * mm });
 
-  const visible = ring.map(toFace);
+  const visible = laidOutline(plan);
   const joints = edgesOf((plan.jointLine ?? []).map(toFace));
   const holes = plan.holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const isIn = (box: Rect, { core }: Cell) => box.left > core.left + 4 && box.right < core.right - 4 && box.bottom > core.bottom + 2 && box.top < core.top - 2;

@@ -3,7 +3,8 @@ import { plainNumber } from '../trade/units.ts';
 import { tapeWords } from './guides.ts';
 import { bleed, contentOf, faceTransform, markedRadius, roomyFormats, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { boxOf, clipSegment, grown } from './mark.ts';
-import { cross, measuredTies, panelLines, paperFace, withArticle, type MeasuredTie, type PanelLine, type Piece } from './tape.ts';
+import { laidLines, panelLines, withArticle, type PanelLine } from './lines.ts';
+import { cross, measuredTies, type MeasuredTie, type Piece } from './tape.ts';
 
 /** A sheet for a hole or a close group of holes, laid to the panel by itself. */
 export interface Patch {
@@ -34,7 +35,7 @@ export function choosePatches(plan: Plan): Patches | LayoutTrouble {
   const toFace = faceTransform(plan);
   const boxes = plan.holes.map((hole) => ({ hole, box: grown(boxOf([toFace(hole.center)]), markedRadius(hole) + room) }));
   // The tape lies on the drilled face, from where the paper is read.
-  const [lines, tapeLines] = [panelLines(plan, paperFace(plan)), panelLines(plan, plan.face)];
+  const [lines, tapeLines] = [laidLines(plan), panelLines(plan, plan.face)];
   const choices = formats.flatMap((format) => {
     const { width, height } = format.window;
     if (boxes.some(({ box }) => box.right - box.left > width || box.top - box.bottom > height)) return [];

@@ -1,58 +1,12 @@
-import { edgesOf, insetLine, isInside, leftNormal } from '../geometry/shape.ts';
+import { edgesOf, isInside } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { orientationBox, orientationOf, segmentsCross, tapeLength, tapeStep, tapeWords } from './guides.ts';
 import { faceTransform, markedRadius } from './layout.ts';
+import { laidLines, withArticle, type PanelLine } from './lines.ts';
 import { boxOf, clipSegment, grown, line, sharedArea, text, type Mark, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** How a patch is fixed to the panel: lines on it, and distances to be set out with a tape. */
-
-/** A straight line of the panel that paper can be laid to or a tape hooked on, mm of the drilled face. */
-export interface PanelLine {
-  readonly name: string;
-  readonly a: Point;
-  readonly b: Point;
-  /** Into the panel, length 1. */
-  readonly inwards: Point;
-  /** How far inside the true edge it lies, and the sealant before it, mm. */
-  readonly inset: number;
-  readonly sealant: number;
-  readonly isInnerFace: boolean;
-}
-
-/**
- * What one meets first on a face of the panel: the rim where there is one, else the edge. On the inside, where distances
- * start at inner faces, a neighbouring panel stands on the edge, and its inner face is met.
- */
-export function panelLines(plan: Plan, face: Plan['face']): PanelLine[] {
-  const toFace = faceTransform(plan);
-  const { outline, edges } = plan.panel;
-  const neighbours = edges.map((edge) => {
-    if (face === 'outside' || plan.measuredFrom !== 'inside' || edge.joint === 0) return 0;
-    // Joints belong to the edges that look to their side; an edge at 45° looks to two.
-    const { x, y } = leftNormal(edge);
-    const sides = [...(Math.abs(x) > Math.abs(y) - 1e-6 ? [x > 0 ? 'left' : 'right'] as const : []), ...(Math.abs(y) > Math.abs(x) - 1e-6 ? [y > 0 ? 'bottom' : 'top'] as const : [])];
-    return Math.max(...sides.map((side) => Math.abs(plan.bounds[side] - plan.datum[side])));
-  });
-  const turn = plan.face === 'outside' ? 1 : -1;
-  const insets = edges.map(({ rim }, index) => Math.max(rim, neighbours[index] as number));
-  return edgesOf(insetLine(outline, insets)).map(({ a: from, b: to }, index) => {
-    const { name, rim, joint } = edges[index] as Plan['panel']['edges'][number];
-    const [a, b, neighbour] = [toFace(from), toFace(to), neighbours[index] as number];
-    const length = Math.hypot(b.x - a.x, b.y - a.y);
-    const isInnerFace = neighbour > rim;
-    return {
-      name: isInnerFace ? `inner face at ${withArticle(name)}` : rim > 0 ? `rim line (${name})` : name,
-      a, b, isInnerFace,
-      inset: insets[index] as number,
-      sealant: isInnerFace ? joint - neighbour : 0,
-      inwards: { x: (-(b.y - a.y) / length) * turn, y: ((b.x - a.x) / length) * turn },
-    };
-  });
-}
-
-/** "the top edge", "edge 3-4", "the rim line (edge 3-4)". */
-export const withArticle = (name: string) => (/^edge /.test(name) ? name : `the ${name}`);
 
 /** A part of a line that a patch is laid to, in the coordinates of the drilled face, mm. */
 export interface Piece extends PanelLine {
@@ -247,14 +201,9 @@ function reading({ x, y }: Point): { isForward: boolean; angle: number; up: Poin
   return { isForward, angle: (Math.atan2(v, u) * 180) / Math.PI, up: { x: -v, y: u } };
 }
 
-/** The face that the paper lies on. */
-export function paperFace({ face, sheets }: Plan): Plan['face'] {
-  return sheets.isOnFarFace ? (face === 'outside' ? 'inside' : 'outside') : face;
-}
-
 /** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those; their names on each sheet. */
 export function innerFaceMarks(plan: Plan, boxes: readonly Rect[], setter: Typesetter): Mark[] {
-  const faces = panelLines(plan, paperFace(plan)).filter(({ isInnerFace }) => isInnerFace);
+  const faces = laidLines(plan).filter(({ isInnerFace }) => isInnerFace);
   return [
     ...faces.map(({ a, b }) => line('joint', a, b, pens.face)),
     ...boxes.flatMap((box) =>

@@ -36,12 +36,14 @@ function jobOf(made: Made): Job | undefined {
   const layout = chooseLayout(contentOf(plan), plan.sheets);
   if ('problem' in layout) return undefined;
   const edges = made.outline.map((a, index) => ({ a, b: made.outline[(index + 1) % made.outline.length] as Point }));
-  const rims = edges.map(({ a, b }) => Math.max(...sidesOf(a, b).map((side) => made.rim[side])));
+  // Inside a tank that is measured from its inner faces, neighbouring panels stand on the edges: the paper ends at them.
+  const isInside = (made.face === 'inside') !== made.isOnFarFace && made.measuredFrom === 'inside';
+  const insets = edges.map(({ a, b }) => Math.max(...sidesOf(a, b).map((side) => Math.max(made.rim[side], isInside ? made.neighbours[side] : 0))));
   return {
     made, plan, layout,
     ties: tieLines(plan, layout),
     marks: drawJig(plan, layout, setter, { withoutCircle: new Set() }),
-    visible: insetRing(made.outline, (index) => rims[index] as number).map((p) => onPaper(made, p)),
+    visible: insetRing(made.outline, (index) => insets[index] as number).map((p) => onPaper(made, p)),
     circles: made.holes.map(({ center, diameter, flange }) => ({ center: onPaper(made, center), radius: Math.max(diameter / 2 + tickEnd, flange / 2) })),
   };
 }
