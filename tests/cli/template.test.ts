@@ -153,6 +153,118 @@ describe('--paper', () => {
   });
 });
 
+describe('what the sheets are', () => {
+  test('the division is told, beside what a plain grid would do', () => {
+    file('rack.yaml', spec());
+    expect(run('template', 'rack.yaml').stdout).toMatch(/sheets: \d+ sheets, no hole on a seam; a plain grid (does as well|needs \d+ and cuts (no hole|\d+ holes?))/);
+  });
+
+  test('a hole larger than a sheet is named, and why it lies across a seam', () => {
+    file('sink.yaml', `title: Pump cabinet, top\nunits: mm\npanel: {material: acrylic, width: 900, height: 900, thickness: 8}\nholes: [{name: basin, diameter: 400, from-left: 450, from-top: 450}]\n`);
+    const { status, stdout } = run('template', 'sink.yaml');
+    expect(status).toBe(0);
+    expect(stdout).toContain('1 hole on a seam');
+    expect(stdout).toMatch(/note: basin lies across a seam: its circle with the ticks, 415 mm wide, is larger than a sheet of A4 shows/);
+  });
+
+  test('--patches: a sheet for each close group', async () => {
+    file('wall.yaml', `title: Frag room, wall\nunits: mm\npanel: {material: acrylic, width: 2000, height: 1000, thickness: 8}\nholes: [{name: a, diameter: 40, from-left: 100, from-top: 100}, {name: b, diameter: 40, from-left: 1000, from-top: 500}]\n`);
+    const { status, stdout } = run('template', 'wall.yaml', '--patches');
+    expect(status).toBe(0);
+    expect(stdout).toContain('and 2 sheets');
+    expect(stdout).toContain('patches: 1 laid to lines on it alone, 1 by distances to set out with a tape measure');
+    expect((await pageSizes('out/wall.pdf')).length).toBeLessThanOrEqual(5);
+  });
+
+  test('--patches where a circle is larger than the paper: exit 2, the place in the spec, nothing written', () => {
+    file('sink.yaml', `title: Pump cabinet, top\nunits: mm\npanel: {material: acrylic, width: 900, height: 900, thickness: 8}\nholes: [{name: basin, diameter: 400, from-left: 450, from-top: 450}]\nsheets: {paper: A4}\n`);
+    const { status, stderr } = run('template', 'sink.yaml', '--patches');
+    expect(status).toBe(2);
+    expect(stderr).toMatch(/^sink\.yaml:5:17: sheets\.paper: .*basin.*415 mm.*A4.*\n {4}accepted: .*\n {4}fix: .*--patches/);
+    expect(files().filter((name) => name.endsWith('.pdf'))).toEqual([]);
+  });
+
+  test.each([['margin', 'sheets: {paper: 140 x 150 mm, margin: 45}', 'margin of 45 mm'], ['overlap', 'sheets: {paper: 140 x 150 mm, margin: 5, overlap: 60}', 'overlap of 60 mm']])('a %s that leaves no room: exit 2, its place in the spec', (key, rest, found) => {
+    file('rack.yaml', spec({ rest }));
+    const { status, stderr } = run('template', 'rack.yaml');
+    expect(status).toBe(2);
+    expect(stderr).toMatch(new RegExp(`^rack\\.yaml:5:\\d+: sheets\\.${key}: .*\\n {4}accepted: .*\\n {4}fix: `));
+    expect(stderr).toContain(found);
+    expect(files().filter((name) => name.endsWith('.pdf'))).toEqual([]);
+  });
+
+  test('--far-face writes another jig than without; so does lies-on in the spec', () => {
+    file('rack.yaml', spec());
+    file('far.yaml', spec({ rest: 'sheets: {lies-on: far-face}' }));
+    for (const args of [['rack.yaml', '-o', 'near.pdf'], ['rack.yaml', '--far-face', '-o', 'flag.pdf'], ['far.yaml', '-o', 'key.pdf']]) expect(run('template', ...args).status).toBe(0);
+    expect(digest('flag.pdf')).not.toBe(digest('near.pdf'));
+    expect(digest('key.pdf')).toBe(digest('flag.pdf'));
+  });
+});
+
+describe('--printer', () => {
+  test('the profile of this folder is used, told with its error at the furthest hole, and where it is', async () => {
+    file('rack.yaml', spec());
+    expect(run('printer', 'office', '--across', '181.2mm', '--down', '248.4mm', '--date', '2026-11-20', '--here').status).toBe(0);
+    const { status, stdout } = run('template', 'rack.yaml', '--printer', 'office');
+    expect(status).toBe(0);
+    expect(stdout).toContain('printer profile "office", measured 2026-11-20 on A4: across 100.67 %, down 99.36 %');
+    // 150 mm and 120 mm from the edges that the spec measures from, by a reading 0.5 mm off on 181.2 and 248.4 mm.
+    const error = Math.max(...[[150, 120], [120, 150]].map(([across = 0, down = 0]) => 0.5 * Math.hypot(across / 181.2, down / 248.4)));
+    const [, told] = /leaves at most ([\d.]+) mm at drain, the furthest hole \(150 mm from left, 120 mm from top\)/.exec(stdout) ?? [];
+    expect(Math.abs(Number(told) - error)).toBeLessThan(0.1);
+    expect(stdout).toContain(join('.panejig', 'printers', 'office.json'));
+    for (const [width, height] of await pageSizes('out/rack.pdf')) expect([Math.min(width, height), Math.max(width, height)].map((side) => Math.round((side * 25.4 * 1000) / 72))).toEqual([210_000, 297_000]);
+  });
+
+  test.each(['nobody', '../office', ''])('"%s" is no profile: exit 2, nothing written', (name) => {
+    file('rack.yaml', spec());
+    const { status, stderr } = run('template', 'rack.yaml', '--printer', name);
+    expect(status).toBe(2);
+    expect(stderr).toMatch(/\n {4}accepted: .*\n {4}fix: /);
+    expect(files()).toEqual(['rack.yaml']);
+  });
+
+  test('a damaged profile: exit 3, it stays as it is, nothing written', () => {
+    file('rack.yaml', spec());
+    mkdirSync(join(folder, '.panejig/printers'), { recursive: true });
+    file('.panejig/printers/office.json', '{"kind": "panejig printer profile", "across"');
+    const { status, stderr } = run('template', 'rack.yaml', '--printer', 'office');
+    expect(status).toBe(3);
+    expect(stderr).toContain('it is not JSON');
+    expect(readFileSync(join(folder, '.panejig/printers/office.json'), 'utf8')).toBe('{"kind": "panejig printer profile", "across"');
+    expect(files().filter((name) => name.endsWith('.pdf'))).toEqual([]);
+  });
+});
+
+describe('--svg and --png', () => {
+  test('are written beside the PDF, and again over their own', () => {
+    file('rack.yaml', spec());
+    for (let round = 0; round < 2; round += 1) {
+      const { status, stdout } = run('template', 'rack.yaml', '--svg', '--png');
+      expect(status).toBe(0);
+      for (const kind of ['svg', 'png']) expect(stdout).toContain(join('out', `rack.${kind}`));
+    }
+    expect(files()).toEqual(['out', 'out/rack.pdf', 'out/rack.png', 'out/rack.svg', 'rack.yaml']);
+    expect(readFileSync(join(folder, 'out/rack.svg'), 'utf8')).toMatch(/<circle [^>]*r="20"/);
+    // PNG, third edition, 5.2: the signature.
+    expect([...readFileSync(join(folder, 'out/rack.png')).subarray(0, 8)]).toEqual([137, 80, 78, 71, 13, 10, 26, 10]);
+  });
+
+  test('a foreign file in the way of one: exit 3, none is written', () => {
+    file('rack.yaml', spec());
+    file('jig.png', 'a picture of someone else');
+    expect(run('template', 'rack.yaml', '-o', 'jig.pdf', '--svg', '--png').status).toBe(3);
+    expect(files()).toEqual(['jig.png', 'rack.yaml']);
+  });
+
+  test('a refused hole yields none', () => {
+    file('rack.yaml', spec({ holes: refusedHole }));
+    expect(run('template', 'rack.yaml', '--svg', '--png').status).toBe(1);
+    expect(files()).toEqual(['rack.yaml']);
+  });
+});
+
 describe('a refused hole', () => {
   test('exit 1, the findings, nothing written', () => {
     file('rack.yaml', spec({ holes: refusedHole }));
