@@ -49,7 +49,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   if ('problem' in chosen) return chosen;
   const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
   const options = drawOptions(report);
-  const notes = [...layout.cut.map((at) => cutNote(plan.holes[at] as PlannedHole, plan, layout)), ...printerNotes(plan, layout)];
+  const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout)];
   const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, options));
   const sheets = sheetPages(shown, layout, words, setter);
@@ -91,11 +91,20 @@ export function jigDrawing(plan: Plan, report: Report, setter: Typesetter, isDra
   return jigSvg(drawJig(plan, layout, setter, drawOptions(report)), sheetWords(plan, layout, report, isDraft), setter);
 }
 
+/** Most holes across seams that are told one by one. */
+const mostCutNotes = 6;
+
+function cutNotes(plan: Plan, layout: Layout): string[] {
+  const { cut } = layout;
+  const told = cut.slice(0, mostCutNotes).map((at) => cutNote(plan.holes[at] as PlannedHole, plan, layout));
+  return cut.length > mostCutNotes ? [...told, `${cut.length - mostCutNotes} more holes lie across seams.`] : told;
+}
+
 /** Why a hole lies across a seam, and what to do there. */
 function cutNote(hole: PlannedHole, { units }: Plan, { format }: Layout): string {
   const wide = 2 * markedRadius(hole);
   const { window, paper } = format;
-  const why = wide > Math.min(window.width, window.height) ? `its circle with the ticks, ${formatLength(wide, units)} wide, is larger than a sheet of ${paper.name} shows` : 'no division of the panel keeps it off';
+  const why = wide > Math.min(window.width, window.height) ? `its circle with the ticks, ${formatLength(wide, units)} wide, is larger than a sheet of ${paper.name} shows` : 'no division was found that keeps it off';
   return `${hole.name} lies across a seam: ${why}. Alignment marks stand beside the places where the seam meets the circle: tape there with care, or choose a larger paper.`;
 }
 

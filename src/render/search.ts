@@ -367,8 +367,8 @@ function gapsInReach(gaps: readonly Gap[], place: number, hasGap: boolean, { con
 
 /**
  * Moves every seam into the middle of the room it has at the same cost, clear of holes and lines by as much as all seams of
- * its chain can be, and lets sheets beside a gap use all of their
- * paper. Each chain of sheets is a system of difference constraints: its bounds are tightened until they hold together.
+ * its chain can be, and lets sheets beside a gap use all of their paper. Each chain of sheets is a system of difference
+ * constraints: its bounds are tightened until they hold together.
  * @param taken places of seams in other runs, to be in line with where there is room
  */
 function ease(cells: readonly Span[], problem: ChainProblem, taken: readonly number[]): readonly Span[] {
