@@ -200,8 +200,9 @@ export interface Orientation {
   readonly inwards: Point;
   /** Along the edge to its other end, length 1: where the words stand. */
   readonly along: Point;
-  /** Whether there is room for the words. */
+  /** Whether there is room for the words, and how much deeper they stand, clear of the name of an inner face, mm. */
   readonly hasWords: boolean;
+  readonly sink: number;
   /** Name of the edge. */
   readonly edge: string;
   /** Which end of it, as seen from outside. */
@@ -222,7 +223,7 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const named = edges.findIndex(({ name }) => name === 'top edge');
   const index = named >= 0 ? named : edges.reduce((best, edge, at) => (rise(edge) > rise(edges[best] as typeof edge) ? at : best), 0);
   const edge = (edges[index] as { name: string }).name;
-  const { a: p, b: q, inwards } = laidLines(plan)[index] as PanelLine;
+  const { a: p, b: q, inwards, sealant: sink } = laidLines(plan)[index] as PanelLine;
   const isUpright = Math.abs(p.x - q.x) < Math.abs(p.y - q.y) - 1e-6;
   const end = isUpright ? 'upper' : 'left';
   // The left end as seen from outside lies on the right of the inside face.
@@ -237,7 +238,7 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const holes = plan.holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const isIn = (box: Rect, { core }: Cell) => box.left > core.left + 4 && box.right < core.right - 4 && box.bottom > core.bottom + 2 && box.top < core.top - 2;
   const isFree = (tip: Point, hasWords: boolean) => {
-    const mark = { at: tip, inwards, along, hasWords, edge, end } as const;
+    const mark = { at: tip, inwards, along, hasWords, sink, edge, end } as const;
     const shapes = orientationShapes(mark);
     return (
       layout.cells.some((cell) => isIn(orientationBox(mark), cell)) &&
@@ -249,17 +250,17 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const beyond = [...tries, ...[70, 80, 100, 120, 150, 180].filter((mm) => mm < length / 3), ...[10, 7].filter((mm) => mm < length / 2)];
   const [best, bare] = [tries.find((mm) => isFree(tipAt(mm), true)), beyond.find((mm) => isFree(tipAt(mm), false))];
   const at = tipAt(best ?? bare ?? Math.min(24, Math.max(length / 4, Math.min(length * 0.45, triangle.half + 0.3))));
-  return { at, inwards, along, hasWords: best !== undefined, edge, end };
+  return { at, inwards, along, hasWords: best !== undefined, sink, edge, end };
 }
 
 /** Corners of the triangle (first), and of the box along the edge that holds its words, a little inside the edge. */
 function orientationShapes(mark: Orientation): Point[][] {
-  const { at, inwards, along, hasWords } = mark;
+  const { at, inwards, along, hasWords, sink } = mark;
   const corner = (far: number, deep: number) => ({ x: at.x + along.x * far + inwards.x * deep, y: at.y + along.y * far + inwards.y * deep });
   const { height, half } = triangle;
   // Half an em is more than the letters of these words are wide on the average.
   const [start, end] = [half + 1, half + 2 + orientationWords(mark).length * orientationSize * 0.5];
-  return [[corner(0, 0.01), corner(half, height), corner(-half, height)], ...(hasWords ? [[corner(start, 4.8), corner(end, 4.8), corner(end, height + 0.2), corner(start, height + 0.2)]] : [])];
+  return [[corner(0, 0.01), corner(half, height), corner(-half, height)], ...(hasWords ? [[corner(start, 4.8 + sink), corner(end, 4.8 + sink), corner(end, height + 0.2 + sink), corner(start, height + 0.2 + sink)]] : [])];
 }
 
 /** The box round the orientation mark and its words, mm. */
@@ -291,13 +292,13 @@ export function triangleMark({ at, inwards }: Pick<Orientation, 'at' | 'inwards'
 }
 
 export function orientationMarks(orientation: Orientation, setter: Typesetter): Mark[] {
-  const { at, inwards, along, hasWords } = orientation;
+  const { at, inwards, along, hasWords, sink } = orientation;
   if (!hasWords) return [triangleMark(orientation)];
   // Read from left to right, or upwards, along the edge.
   const isForward = along.x > 1e-9 || (Math.abs(along.x) <= 1e-9 && along.y > 0);
   const read = isForward ? along : { x: -along.x, y: -along.y };
   const isUpInwards = -read.y * inwards.x + read.x * inwards.y > 0;
-  const [far, deep] = [triangle.half + 1.5, triangle.height - 1.6 + (isUpInwards ? -0.9 : 0.9)];
+  const [far, deep] = [triangle.half + 1.5, triangle.height - 1.6 + sink + (isUpInwards ? -0.9 : 0.9)];
   const start = { x: at.x + along.x * far + inwards.x * deep, y: at.y + along.y * far + inwards.y * deep };
   return [
     triangleMark(orientation),
