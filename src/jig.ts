@@ -2,7 +2,7 @@ import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
 import { drawJig, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
-import { faceWords, orientationOf } from './render/guides.ts';
+import { faceWords, orientationOf, tieLines, tieMarks } from './render/guides.ts';
 import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
 import type { Mark } from './render/mark.ts';
 import { choosePatches, type Patch } from './render/patches.ts';
@@ -51,12 +51,14 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const options = drawOptions(report);
   const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout)];
   const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
-  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, options));
+  const ties = patches ? [] : tieLines(plan, layout);
+  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
   const sheets = sheetPages(shown, layout, words, setter);
   const front = frontPages(
     plan,
     layout,
     patches,
+    ties,
     {
       ...words,
       verdict: verdictWords(report),

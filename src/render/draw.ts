@@ -1,6 +1,6 @@
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
-import { orientationMarks, orientationOf, tieLines, tieMarks } from './guides.ts';
+import { orientationMarks, orientationOf } from './guides.ts';
 import { boxIndex, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidOutline } from './lines.ts';
 import { innerFaceMarks } from './tape.ts';
@@ -26,7 +26,7 @@ export const pens = {
 export interface DrawOptions {
   /** Holes that get no drilling circle, by name. */
   readonly withoutCircle: ReadonlySet<string>;
-  /** Marks besides, that labels keep clear of. */
+  /** Marks besides, such as tie lines, that labels keep clear of. */
   readonly besides?: readonly Mark[];
 }
 
@@ -38,7 +38,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   // Where there is no sealant, the joint's line and the inner face are one.
   const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
   const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaces];
-  const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...tieMarks(tieLines(plan, layout), plan, setter), ...(options.besides ?? [])];
+  const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
   return [
     ...panel,
     ...edgeNames,

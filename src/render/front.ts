@@ -5,7 +5,7 @@ import { formatBoth, formatLength } from '../trade/units.ts';
 import type { DrawOptions } from './draw.ts';
 import { divisionWords, type Layout } from './layout.ts';
 import { line, path, rectPath, text, type Mark } from './mark.ts';
-import { orientationOf, tieLines, tieRows } from './guides.ts';
+import { orientationOf, tieRows, type TieLine } from './guides.ts';
 import { drawOverview } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
@@ -23,7 +23,7 @@ export interface FrontWords extends SheetWords {
 }
 
 /** The pages before the sheets: the whole panel, the findings, how to put the jig together, the cautions. */
-export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[] | null, words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
+export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[] | null, ties: readonly TieLine[], words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
   const flow = pageFlow(frontPaper(plan, layout), words, setter);
   flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
   flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
@@ -47,7 +47,6 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
     flow.table(patchRows(patches, plan));
     flow.list(patchSteps(plan, layout, patches));
   } else {
-    const ties = tieLines(plan, layout);
     flow.list(assembly(plan, layout, ties.length > 0));
     if (ties.length > 0) {
       flow.heading('Tie lines', 30);

@@ -115,7 +115,11 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
     orientationBox(orientationOf(plan, layout)),
   ]);
   const taken: Rect[] = [];
-  const isClear = (box: Rect, room: number) => isInside({ x: box.left, y: box.bottom }, outline) && edges.every(({ a, b }) => !clipSegment(a, b, grown(box, room)));
+  const findEdges = boxIndex(edges.map(({ a, b }) => boxOf([a, b])));
+  const isClear = (box: Rect, room: number) => {
+    const wide = grown(box, room);
+    return findEdges(wide).every((at) => !clipSegment((edges[at] as Segment).a, (edges[at] as Segment).b, wide)) && isInside({ x: box.left, y: box.bottom }, outline);
+  };
   return (way, other, moved) => {
     const reach = (p: Point) => p.x * way.x + p.y * way.y;
     const shown = (cell: Cell) => ({ left: Math.max(cell.core.left, bounds.left), right: Math.min(cell.core.right, bounds.right), bottom: Math.max(cell.core.bottom, bounds.bottom), top: Math.min(cell.core.top, bounds.top) });
@@ -124,6 +128,13 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
       return reach({ x: way.x > 0 ? box.right : box.left, y: way.y > 0 ? box.top : box.bottom });
     };
     const cells = layout.cells.filter(({ name }) => name !== other?.sheet).sort((a, b) => furthest(b) - furthest(a));
+    const known = new Map<Cell, readonly Point[]>();
+    /** Places on a cell, the furthest first. */
+    const places = (cell: Cell) => {
+      const found = known.get(cell) ?? lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p));
+      known.set(cell, found);
+      return found;
+    };
     const [isWordsRight, isWordsBelow] = [way.x < 0, way.y < 0];
     const boxAt = ({ x, y }: Point, hasWords: boolean): Rect => {
       const beside = hasWords ? tieArm + 2 + tieWords.width : tieArm + 1;
@@ -137,7 +148,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
     for (const { near, ofCross, ofWords, hasLabels = false, isStrict } of [...strict, ...demands.map((demand) => ({ ...demand, isStrict: false }))]) {
       for (const cell of cells.slice(0, near)) {
         const core = grown(cell.core, ofCross > 0 ? -5 : 0);
-        for (const place of lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p))) {
+        for (const place of places(cell)) {
           const at = moved(place);
           if (isStrict && !isThatWay(at)) continue;
           const [cross, words] = [boxAt(at, false), boxAt(at, true)];

@@ -1,7 +1,7 @@
 import { PDFArray, PDFDocument, PDFHexString, PDFName, PDFNumber, PDFString, Duplex, PrintScaling, type PDFContext, type PDFRef } from 'pdf-lib';
 import type { Point, Rect } from '../plan/plan.ts';
 import type { Mark, Path, Pen } from './mark.ts';
-import { textWriter, type TextWriter } from './pdf-font.ts';
+import { packedStream, textWriter, type TextWriter } from './pdf-font.ts';
 import type { Group, Page, Scale } from './sheet.ts';
 import type { Typesetter } from './type.ts';
 
@@ -46,7 +46,7 @@ export async function writePdf(pages: readonly Page[], words: DocumentWords, set
     const { x, y } = pointsPer(page);
     const leaf = document.addPage([page.width * x, page.height * y]).node;
     const content = page.groups.map((group) => forms.get(group)?.use ?? groupOperators(group, pointsPer(page), writer)).join('');
-    leaf.set(PDFName.of('Contents'), context.register(context.flateStream(content)));
+    leaf.set(PDFName.of('Contents'), context.register(packedStream(context, content)));
     leaf.set(PDFName.of('Resources'), resources);
   }
   const fonts = context.obj(Object.fromEntries(writer.finish()));
@@ -77,7 +77,7 @@ function sharedForms(context: PDFContext, pages: readonly Page[], writer: TextWr
       const box = PDFArray.withContext(context);
       const { x, y } = pointsPer(page);
       for (const side of [0, 0, page.width * x, page.height * y]) box.push(PDFNumber.of(side));
-      const stream = context.flateStream(groupOperators(group, { x, y }, writer), { Type: 'XObject', Subtype: 'Form', BBox: box, Resources: resources });
+      const stream = packedStream(context, groupOperators(group, { x, y }, writer), { Type: 'XObject', Subtype: 'Form', BBox: box, Resources: resources });
       forms.set(group, { name, ref: context.register(stream), use: `/${name} Do\n` });
     }
   }

@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Plan, Point } from '../../src/plan/plan.ts';
 import { drawJig } from '../../src/render/draw.ts';
-import { faceWords, orientationOf, tieLines, tieRows, type TieLine } from '../../src/render/guides.ts';
+import { faceWords, orientationOf, tieLines, tieMarks, tieRows, type TieLine } from '../../src/render/guides.ts';
 import { chooseLayout, contentOf, type Layout } from '../../src/render/layout.ts';
 import type { Mark, Text } from '../../src/render/mark.ts';
 import type { Typesetter } from '../../src/render/type.ts';
@@ -39,10 +39,10 @@ function jobOf(made: Made): Job | undefined {
   // Inside a tank that is measured from its inner faces, neighbouring panels stand on the edges: the paper ends at them.
   const isInside = (made.face === 'inside') !== made.isOnFarFace && made.measuredFrom === 'inside';
   const insets = edges.map(({ a, b }) => Math.max(...sidesOf(a, b).map((side) => Math.max(made.rim[side], isInside ? made.neighbours[side] : 0))));
+  const ties = tieLines(plan, layout);
   return {
-    made, plan, layout,
-    ties: tieLines(plan, layout),
-    marks: drawJig(plan, layout, setter, { withoutCircle: new Set() }),
+    made, plan, layout, ties,
+    marks: drawJig(plan, layout, setter, { withoutCircle: new Set(), besides: tieMarks(ties, plan, setter) }),
     visible: insetRing(made.outline, (index) => insets[index] as number).map((p) => onPaper(made, p)),
     circles: made.holes.map(({ center, diameter, flange }) => ({ center: onPaper(made, center), radius: Math.max(diameter / 2 + tickEnd, flange / 2) })),
   };
