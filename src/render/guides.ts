@@ -131,7 +131,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
     const known = new Map<Cell, readonly Point[]>();
     /** Places on a cell, the furthest first. */
     const places = (cell: Cell) => {
-      const found = known.get(cell) ?? lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p));
+      const found = known.get(cell) ?? lattice(grown(shown(cell), -2), 6).sort((p, q) => reach(q) - reach(p));
       known.set(cell, found);
       return found;
     };
