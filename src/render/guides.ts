@@ -131,7 +131,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
     const known = new Map<Cell, readonly Point[]>();
     /** Places on a cell, the furthest first. */
     const places = (cell: Cell) => {
-      const found = known.get(cell) ?? lattice(grown(shown(cell), -2), 6).sort((p, q) => reach(q) - reach(p));
+      const found = known.get(cell) ?? lattice(grown(shown(cell), -2), 4).sort((p, q) => reach(q) - reach(p));
       known.set(cell, found);
       return found;
     };
@@ -141,11 +141,10 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
       return { left: x - (isWordsRight ? tieArm + 1 : beside), right: x + (isWordsRight ? beside : tieArm + 1), bottom: y - (hasWords && isWordsBelow ? tieWords.height : tieArm + 1), top: y + (hasWords && !isWordsBelow ? tieWords.height : tieArm + 1) };
     };
     // With its words, and room to all lines and for labels; else nearer; else its words may lie over lines and marks; at last the cross too.
-    const demands = [{ near: 8, ofCross: 5, ofWords: 5, hasLabels: true }, { near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
+    const demands: readonly Demand[] = [{ near: 8, ofCross: 5, ofWords: 5, hasLabels: true }, { near: 8, ofCross: 5, ofWords: 5 }, { near: 8, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 5, ofWords: 5 }, { near: Infinity, ofCross: 1, ofWords: 1 }, { near: Infinity, ofCross: 1, ofWords: undefined }, { near: Infinity, ofCross: -tieArm, ofWords: undefined }];
     // Seen from its other end it lies the way it is wanted: a tie line must not turn into the other diagonal.
     const isThatWay = ({ x, y }: Point) => !other || ((x - other.at.x) * way.x > 0 && (y - other.at.y) * way.y > 0);
-    const strict = other ? demands.filter(({ ofWords }) => ofWords !== undefined).map((demand) => ({ ...demand, isStrict: true })) : [];
-    for (const { near, ofCross, ofWords, hasLabels = false, isStrict } of [...strict, ...demands.map((demand) => ({ ...demand, isStrict: false }))]) {
+    const search = ({ near, ofCross, ofWords, hasLabels = false }: Demand, isStrict: boolean) => {
       for (const cell of cells.slice(0, near)) {
         const core = grown(cell.core, ofCross > 0 ? -5 : 0);
         for (const place of places(cell)) {
@@ -156,14 +155,36 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
           const isInCore = box.left >= core.left && box.right <= core.right && box.bottom >= core.bottom && box.top <= core.top;
           if (!isInCore || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
           if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
-          taken.push(words);
-          return { at, sheet: cell.name, isWordsRight, isWordsBelow };
+          return { words, end: { at, sheet: cell.name, isWordsRight, isWordsBelow } };
         }
       }
+      return undefined;
+    };
+    const strict = other ? demands.filter(({ ofWords }) => ofWords !== undefined).map((demand) => ({ demand, isStrict: true })) : [];
+    for (const { demand, isStrict } of [...strict, ...demands.map((demand) => ({ demand, isStrict: false }))]) {
+      const found = search(demand, isStrict);
+      if (!found) continue;
+      // Room for labels is not worth a line much shorter.
+      const further = demand.hasLabels ? search({ ...demand, hasLabels: false }, isStrict) : undefined;
+      const best = further && reach(further.end.at) - reach(found.end.at) > worthwhile ? further : found;
+      taken.push(best.words);
+      return best.end;
     }
     return undefined;
   };
 }
+
+/** What is asked of a place for a tie line's end: on so many of the furthest sheets, with room round the cross and the words, mm. */
+interface Demand {
+  readonly near: number;
+  readonly ofCross: number;
+  /** Undefined where the words may lie over anything. */
+  readonly ofWords: number | undefined;
+  readonly hasLabels?: boolean;
+}
+
+/** How much further away, across and up together, a place is worth another without room for labels, mm (our choice). */
+const worthwhile = 40;
 
 /** Points on whole steps inside a box. */
 function lattice(box: Rect, step: number): Point[] {
