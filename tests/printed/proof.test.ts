@@ -247,6 +247,47 @@ describe('a spoiled jig is found out:', () => {
   });
 });
 
+describe.each(renderers)('other pages, by $name', (renderer) => {
+  const job = cases[0] as Case;
+
+  test('patches show every circle once and true, with true rulers, and nothing in the margin', async () => {
+    const printed = await printJig(job.spec, { isPatches: true });
+    expect(printed.jig.patches).not.toBeNull();
+    const kind = { ...renderer, name: `${renderer.name}, patches` };
+    let rings = 0;
+    for (const { cell, holes } of printed.jig.patches ?? []) {
+      for (const { name } of holes) {
+        const hole = job.holes.find((one) => one.name === name) as HoleCase;
+        const ring = await ringOn(printed, kind, cell.name, hole, hole.diameter);
+        expectLength(kind, 'diameter', ring?.diameter ?? NaN, hole.diameter, sheetWithin);
+        rings += 1;
+      }
+    }
+    expect(rings).toBe(job.holes.length);
+    await checkRulers(printed, kind);
+    await checkMargin(printed, kind, job.margin);
+    await checkPreferences(printed, kind);
+  });
+
+  test('the ruler page has scales of the lengths that it names', async () => {
+    const { paper, margin } = planOf(job.spec).sheets;
+    const setter = await loadWide([]);
+    const page = rulerPage(paper, margin, setter);
+    if ('problem' in page) throw new Error(page.problem);
+    const bytes = await writePdf([page], rulerDocument(paper, margin), setter);
+    const printed = { bytes, pdf: await openPdf(bytes), jig: { front: [], sheets: [page] } } as unknown as Printed;
+    const kind = { ...renderer, name: `${renderer.name}, ruler page` };
+    const words = (await (await readingOf(printed, kind)).words(1)).replace(/\s+/g, ' ');
+    const hint = await rulerHint(printed, page.name);
+    for (const [way, ruler, place] of [['across', hint.across, (along: number, out: number) => ({ x: along, y: out })], ['down', hint.up, (along: number, out: number) => ({ x: out, y: along })]] as const) {
+      const [, length] = new RegExp(`${way}: (\\d+) mm`).exec(words) ?? [];
+      await checkRuler(printed, kind, page.name, ruler, Number(length), place);
+    }
+    await checkMargin(printed, kind, margin);
+    await checkPreferences(printed, kind);
+  });
+});
+
 describe('a printer that is off by 0.7 % across and 1.1 % down', () => {
   /** Office printers are off by up to 2 or 3 % (comp.laser-printers, 1988), other across than down. */
   const printers = [{ across: 1.007, down: 0.989 }, { across: 0.993, down: 1.011 }];
