@@ -64,7 +64,7 @@ export function defaultOutput(specPath: string): string {
  */
 export function claimOutput(path: string, specPath: string, isDefault: boolean): string {
   const [spec, existing] = [statOf(specPath), statOf(path)];
-  if (spec && existing && spec.ino === existing.ino && spec.dev === existing.dev) throw new Stop(2, `-o ${path} is the spec itself\n    accepted: another file\n    fix: leave -o out, or name a .pdf file`);
+  if (spec && existing && spec.ino === existing.ino && spec.dev === existing.dev) throw new Stop(2, `${path} is the spec itself\n    accepted: another file\n    fix: choose another place with -o FILE`);
   return claimPlace(path, basename(defaultOutput(specPath)), isDefault);
 }
 

@@ -1,11 +1,9 @@
 import { makeProfile, profileSchema, profileWords, usualError, type PrinterProfile } from '../plan/printer.ts';
-import { rulerPageLengths, rulerTrouble, usualMargin } from '../render/ruler.ts';
-import { lengthForms, parseLength } from '../spec/length.ts';
+import { rulerPageLengths, rulerTrouble } from '../render/ruler.ts';
 import { shown } from '../spec/problem.ts';
-import { paperForms, parsePaper } from '../spec/schema.ts';
-import { papers, type Paper } from '../trade/papers.ts';
-import { formatLength, units } from '../trade/units.ts';
+import { formatLength } from '../trade/units.ts';
 import { Stop } from './files.ts';
+import { lengthOption, marginOption, paperOption } from './options.ts';
 import { checkName, keepProfile, loadProfile, refused } from './profiles.ts';
 
 export interface PrinterOptions {
@@ -55,32 +53,6 @@ function told(profile: PrinterProfile, path: string): string[] {
 
 function print(lines: readonly string[]): void {
   process.stdout.write(`${lines.join('\n')}\n`);
-}
-
-/** The paper of an option; A4 where it is left out. */
-export function paperOption(text: string | undefined): Paper {
-  if (text === undefined) return papers[0] as Paper;
-  const paper = parsePaper(text, undefined);
-  if ('name' in paper) return paper;
-  const withUnit = units.filter((unit) => 'name' in parsePaper(text, unit)).map((unit) => `"${text} ${unit}"`);
-  const [found, fix] = withUnit.length > 0 ? ['has no unit', `write ${withUnit.join(' or ')}`] : [paper.problem, paper.fix];
-  throw new Stop(2, `--paper: ${shown(text)} ${found}\n    accepted: ${paperForms}\n    fix: ${fix}`);
-}
-
-/** The margin of an option, mm, within what a spec may ask for too. */
-export function marginOption(text: string | undefined): number {
-  if (text === undefined) return usualMargin;
-  const mm = lengthOption('--margin', text);
-  if (mm >= 0 && mm <= 50) return mm;
-  throw new Stop(2, `--margin: ${shown(text)} is ${mm < 0 ? 'less than nothing' : 'too large'}\n    accepted: 0 mm to 50 mm\n    fix: give the white strip that your printer leaves, such as 10mm`);
-}
-
-/** A length of an option, mm; it must carry its own unit. */
-function lengthOption(option: string, text: string): number {
-  const reading = parseLength(text, undefined);
-  if ('mm' in reading) return reading.mm;
-  const isBare = 'mm' in parseLength(text, 'in');
-  throw new Stop(2, `${option}: ${shown(text)} ${isBare ? 'has no unit' : reading.problem}\n    accepted: ${lengthForms}\n    fix: ${isBare ? `write ${text.trim()}mm, ${text.trim()}cm or "${text.trim()} in"` : reading.fix}`);
 }
 
 function dateOption(text: string | undefined): string | undefined {

@@ -5,7 +5,7 @@ import { rulerDocument, rulerPage, rulerPageLengths } from '../render/ruler.ts';
 import { formatLength } from '../trade/units.ts';
 import { claimPlace, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
-import { marginOption, paperOption } from './printer.ts';
+import { marginOption, paperOption } from './options.ts';
 import { loadProfile } from './profiles.ts';
 
 export interface RulerOptions {

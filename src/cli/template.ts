@@ -6,10 +6,11 @@ import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkPlan } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
-import { paperForms, parsePaper } from '../spec/schema.ts';
+import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
 import { claimOutput, defaultOutput, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
+import { paperOption } from './options.ts';
 import { claimPictures, drawPictures } from './pictures.ts';
 import { loadProfile } from './profiles.ts';
 import { reportTable } from './print.ts';
@@ -69,17 +70,11 @@ export async function writeTemplate({ plan: read, source }: PlanOfText, specPath
 
 /** The plan with what the command line says of the sheets. */
 function withOptions(plan: Plan, { paper, farFace }: TemplateOptions, printer: PrinterProfile | null): Plan {
-  const sheets = { ...plan.sheets, ...(paper === undefined ? {} : { paper: paperOption(paper, plan) }), ...(farFace ? { isOnFarFace: true } : {}), printer };
+  const sheets = { ...plan.sheets, ...(paper === undefined ? {} : { paper: paperOption(paper, plan.units) }), ...(farFace ? { isOnFarFace: true } : {}), printer };
   return { ...plan, sheets };
 }
 
 function patchedWords(patches: readonly Patch[]): string {
   const byLines = patches.filter(({ measured }) => measured.length === 0).length;
   return `${byLines} laid to lines on ${byLines === 1 ? 'it' : 'them'} alone, ${patches.length - byLines} by distances to set out with a tape measure`;
-}
-
-function paperOption(text: string, plan: Plan) {
-  const paper = parsePaper(text, plan.units);
-  if ('name' in paper) return paper;
-  throw new Stop(2, `--paper: "${text.slice(0, 60)}" ${paper.problem}\n    accepted: ${paperForms}\n    fix: ${paper.fix}`);
 }

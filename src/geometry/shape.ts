@@ -139,7 +139,8 @@ function foldsBack(first: Segment, second: Segment): boolean {
   return Math.abs(ux * vy - uy * vx) <= 1e-9 * Math.hypot(ux, uy) * Math.hypot(vx, vy) && ux * vx + uy * vy > 0;
 }
 
-function segmentsTouch(first: Segment, second: Segment): boolean {
+/** Whether two segments cross or touch. */
+export function segmentsTouch(first: Segment, second: Segment): boolean {
   const [d1, d2] = [side(second, first.a), side(second, first.b)];
   const [d3, d4] = [side(first, second.a), side(first, second.b)];
   if (d1 * d2 < 0 && d3 * d4 < 0) return true;

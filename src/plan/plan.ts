@@ -6,7 +6,7 @@ import { meant, shown, type Problem } from '../spec/problem.ts';
 import { inOrder, readSpec, type Source } from '../spec/read.ts';
 import type { Spec, SpecFitting, SpecHole } from '../spec/schema.ts';
 import { typicalFitting, typicalFittings } from '../trade/fittings.ts';
-import { paperByName, type Paper } from '../trade/papers.ts';
+import { paperByName, usualMargin, type Paper } from '../trade/papers.ts';
 import { formatLength, type Unit } from '../trade/units.ts';
 
 export type { Point, Rect } from '../geometry/shape.ts';
@@ -65,8 +65,6 @@ export interface PlanOfText {
 export type PlanReading = PlanOfText | { readonly problems: readonly Problem[] };
 
 const defaultOverlap = 16;
-/** Covers the strip that common office printers leave white: about 4 to 7 mm (common practice, no source). */
-const defaultMargin = 10;
 
 /** Reads a spec's text into a plan, or all that is wrong with it. Pure; never throws. */
 export function readPlan(text: string): PlanReading {
@@ -139,7 +137,7 @@ function makePlan(spec: Spec, units: Unit, source: Source): PlanReading {
       sheets: {
         paper: spec.sheets?.paper ?? (paperByName(units === 'in' ? 'Letter' : 'A4') as Paper),
         overlap: spec.sheets?.overlap ?? defaultOverlap,
-        margin: spec.sheets?.margin ?? defaultMargin,
+        margin: spec.sheets?.margin ?? usualMargin,
         orientation: spec.sheets?.orientation,
         isOnFarFace: spec.sheets?.['lies-on'] === 'far-face',
         printer: null,

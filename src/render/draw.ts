@@ -1,10 +1,9 @@
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { orientationMarks, orientationOf } from './guides.ts';
-import { boxIndex, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
-import { laidOutline } from './lines.ts';
-import { innerFaceMarks } from './tape.ts';
-import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
+import { boxIndex, boxOnFace, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
+import { laidLines, laidOutline, reading } from './lines.ts';
+import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
 
 /** Pens of the jig. Widths in mm: thin enough to centre a bit by, thick enough for any office printer. */
@@ -34,7 +33,7 @@ export interface DrawOptions {
 export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
   const toFace = faceTransform(plan);
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
-  const innerFaces = innerFaceMarks(plan, layout.cells.map(({ core }) => core), setter);
+  const innerFaces = innerFaceMarks(plan, layout.cells, setter);
   // Where there is no sealant, the joint's line and the inner face are one.
   const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
   const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaces];
@@ -56,7 +55,7 @@ function isSameLine(mark: Mark, other: Mark): boolean {
 
 function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
   const areas = plan.panel.keepClear.flatMap(({ name, rect }): Mark[] => {
-    const box = boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })]);
+    const box = boxOnFace(plan)(rect);
     const words = nameInside(setter, box, `keep clear: ${name}`, 2.8);
     return [...hatch(box), rectPath('keep-clear', box, pens.keepClear), rectPath('keep-clear', grown(markBounds(words), 0.6), null, 1), words];
   });
@@ -99,33 +98,52 @@ function hatch(box: Rect): Mark[] {
 function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Mark[] {
   const outline = plan.panel.edges;
   return outline.flatMap((edge, index): Mark[] => {
-    const marks = nameAlong(toFace(edge.a), toFace(edge.b), edge.rim > 0 ? `${edge.name}, under the rim` : edge.name, cell, plan, setter);
+    const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
     if (edge.rim === 0 || !plan.rimLine) return marks;
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
-    return [...marks, ...nameAlong(toFace(a), toFace(b), `rim line (${edge.name}): cut here, lay against the rim`, cell, plan, setter)];
+    return [...marks, ...nameAlong({ a: toFace(a), b: toFace(b), forms: [`rim line (${edge.name}): cut here, lay against the rim`] }, cell, plan, setter)];
   });
 }
 
+/** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those; their names on each sheet. */
+function innerFaceMarks(plan: Plan, cells: readonly Cell[], setter: Typesetter): Mark[] {
+  const faces = laidLines(plan).filter(({ isInnerFace }) => isInnerFace);
+  const names = cells.flatMap((cell) =>
+    faces.flatMap(({ name, a, b, sealant }) => nameAlong({ a, b, forms: [`${name}: cut here, lay against it`, `${name}: cut here`, name], layer: 'joint', beyond: sealant, room: 4 }, cell, plan, setter)),
+  );
+  return [...faces.map(({ a, b }) => line('joint', a, b, pens.rim)), ...names];
+}
+
+interface NamedLine {
+  readonly a: Point;
+  readonly b: Point;
+  /** Its name, longest form first. */
+  readonly forms: readonly string[];
+  readonly layer?: Layer;
+  /** Width of what lies beside it inside the panel, mm. */
+  readonly beyond?: number;
+  /** What the line must be longer than its name, mm. */
+  readonly room?: number;
+}
+
 /** Words inside the panel along a line, in the middle of the piece within the cell; none where it is too short. */
-function nameAlong(a: Point, b: Point, words: string, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
+function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
   const piece = clipSegment(a, b, cell.core);
   if (!piece) return [];
   const [start, end] = piece;
   const length = Math.hypot(end.x - start.x, end.y - start.y);
   const size = 2.6;
-  if (length < setter.width(words) * size + 6) return [];
+  const words = forms.find((form) => setter.width(form) * size + room <= length);
+  if (words === undefined) return [];
   // The outline runs counter-clockwise seen from outside, so inside the panel is on its left, mirrored on its right.
   const turn = plan.face === 'outside' ? 1 : -1;
   const along = { x: (end.x - start.x) / length, y: (end.y - start.y) / length };
   const inwards = { x: -along.y * turn, y: along.x * turn };
-  const degrees = (Math.atan2(along.y, along.x) * 180) / Math.PI;
-  const isUpsideDown = degrees > 90.01 || degrees <= -89.99;
-  const angle = isUpsideDown ? degrees + 180 : degrees;
-  const up = { x: -Math.sin((angle * Math.PI) / 180), y: Math.cos((angle * Math.PI) / 180) };
+  const { angle, up } = reading(along);
   const isAbove = up.x * inwards.x + up.y * inwards.y > 0;
-  const gap = isAbove ? 1.4 : 1.2 + size * 0.75;
+  const gap = beyond + (isAbove ? 1.4 : 1.2 + size * 0.75);
   const at = { x: (start.x + end.x) / 2 + inwards.x * gap, y: (start.y + end.y) / 2 + inwards.y * gap };
-  return [text(setter, 'panel', at, words, { size, align: 'center', angle, gray: 0.25 })];
+  return [text(setter, layer, at, words, { size, align: 'center', angle, gray: 0.25 })];
 }
 
 /** The drilling circle, its centre cross, four ticks outside it that stay when the disc is cut out, and the widest part. */
@@ -271,10 +289,6 @@ function labelPlaces(hole: PlannedHole, reach: number, width: number, height: nu
 function placesWithin({ center: { x, y }, diameter }: PlannedHole, width: number, height: number): Rect[] {
   if (Math.hypot(width + 12, height + 6) > diameter / 2 - 2) return [];
   return [x + 12, x - 12 - width].flatMap((left) => [y + 6, y - 6 - height].map((bottom) => ({ left, bottom, right: left + width, top: bottom + height })));
-}
-
-function isWithin(inner: Rect, outer: Rect): boolean {
-  return inner.left >= outer.left && inner.right <= outer.right && inner.bottom >= outer.bottom && inner.top <= outer.top;
 }
 
 /** Boxes that come one by one, found again by place. */

@@ -5,7 +5,7 @@ import { formatBoth, formatLength } from '../trade/units.ts';
 import type { DrawOptions } from './draw.ts';
 import { divisionWords, type Layout } from './layout.ts';
 import { line, path, rectPath, text, type Mark } from './mark.ts';
-import { orientationOf, tieRows, type TieLine } from './guides.ts';
+import { tieRows, type Orientation, type TieLine } from './guides.ts';
 import { drawOverview } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
@@ -45,9 +45,9 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
   if (mapRoom > 0) flow.figure(mapRoom, (box) => mapFigure(layout, words.outline, box, setter));
   if (patches) {
     flow.table(patchRows(patches, plan));
-    flow.list(patchSteps(plan, layout, patches));
+    flow.list(patchSteps(plan, layout, words.orientation, patches));
   } else {
-    flow.list(assembly(plan, layout, ties.length > 0));
+    flow.list(assembly(plan, layout, words.orientation, ties.length > 0));
     if (ties.length > 0) {
       flow.heading('Tie lines', 30);
       flow.table(tieRows(ties, plan));
@@ -88,8 +88,7 @@ function printSteps(layout: Layout, whole: string): string[] {
 }
 
 /** Which face, where on it, and what to drill by. */
-function tapeSteps(plan: Plan, layout: Layout, what: string): string[] {
-  const { edge, end } = orientationOf(plan, layout);
+function tapeSteps(plan: Plan, { edge, end }: Orientation, what: string): string[] {
   return [
     `Tell the faces apart: put a piece of tape on the panel itself, at the ${end} end of its ${edge} as seen from outside (the dry side of the tank). The solid triangle of the ${what} comes to lie there, its tip to that edge.`,
     ...(plan.sheets.isOnFarFace ? farFaceSteps(plan, what) : [`Tape the ${what} to the ${plan.face} face, print towards you, on clean and dry glass or acrylic, with the names of the edges at the edges they name.`]),
@@ -107,7 +106,7 @@ function layToWords(plan: Plan): string {
 }
 
 /** What to do with the printed sheets, step by step. */
-function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
+function assembly(plan: Plan, layout: Layout, orientation: Orientation, hasTies: boolean): string[] {
   const { bounds, units } = plan;
   const size = `${formatBoth(bounds.right - bounds.left, units)} across and ${formatBoth(bounds.top - bounds.bottom, units)} up`;
   return [
@@ -121,12 +120,12 @@ function assembly(plan: Plan, layout: Layout, hasTies: boolean): string[] {
     ...(hasTies ? ['Lay the jig flat and measure the tie lines from cross to cross with a tape measure, before anything is cut off: the table below says what they must be.'] : []),
     `Check the jig against the panel: edge line to edge line it must measure ${size}. More than 1 mm off means a bad print or a bad seam.`,
     layToWords(plan),
-    ...tapeSteps(plan, layout, 'jig'),
+    ...tapeSteps(plan, orientation, 'jig'),
   ];
 }
 
 /** What to do with patches, each by itself. */
-function patchSteps(plan: Plan, layout: Layout, patches: readonly Patch[]): string[] {
+function patchSteps(plan: Plan, layout: Layout, orientation: Orientation, patches: readonly Patch[]): string[] {
   const measured = patches.flatMap((patch) => patch.measured);
   const hasThree = patches.some((patch) => patch.measured.length > 1);
   const hasNumbers = [...measured.map(({ from }) => from), ...patches.flatMap(({ laidTo }) => laidTo.map(({ name }) => name))].some((name) => /edge \d/.test(name));
@@ -136,7 +135,7 @@ function patchSteps(plan: Plan, layout: Layout, patches: readonly Patch[]): stri
     ...(patches.some(({ laidTo }) => laidTo.length > 0) ? [`A patch with a corner, or two lines that cross, is fixed by them. ${layToWords(plan)}`] : []),
     ...(measured.length > 0 ? [`From a cross with an arrow, measure the way of the arrow to the edge that it names, with the tape measure hooked there and square to that edge, to the middle of the cross.${plan.sheets.isOnFarFace ? ` The tape lies on the ${plan.face} face: look square through the panel at the cross.` : ''} A patch with one edge has one cross: lay the line on the edge, then slide the patch along it until the distance is right.`] : []),
     ...(hasThree ? ['A patch with no edge on it has three crosses. Two go the same way: turn and shift the patch until both are right, then slide it until the third is too. Measure all three again before you tape it.'] : []),
-    ...tapeSteps(plan, layout, 'patch'),
+    ...tapeSteps(plan, orientation, 'patch'),
   ];
 }
 

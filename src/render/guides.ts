@@ -1,9 +1,9 @@
-import { clearanceToSegment, edgesOf, isInside, type Segment } from '../geometry/shape.ts';
+import { clearanceToSegment, edgesOf, isInside, segmentsTouch, type Segment } from '../geometry/shape.ts';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
-import { boxIndex, faceTransform, markedRadius, seamsOf, type Cell, type Layout } from './layout.ts';
-import { laidLines, laidOutline, type PanelLine } from './lines.ts';
-import { boxOf, clipSegment, grown, line, markBounds, path, sharedArea, text, type Mark, type Path, type Pen } from './mark.ts';
+import { boxIndex, boxOnFace, faceTransform, markedRadius, seamsAway, type Cell, type Layout } from './layout.ts';
+import { laidLines, laidOutline, reading, type PanelLine } from './lines.ts';
+import { boxOf, clipSegment, grown, isWithin, line, markBounds, path, sharedArea, sharedBox, text, type Mark, type Path, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** Marks by which a person proves that the jig is true and lies on the right face. */
@@ -62,7 +62,6 @@ export function tieLines(plan: Plan, layout: Layout): TieLine[] {
   if (layout.cells.length < 2) return [];
   const free = freePlaces(plan, layout);
   const step = tapeStep(plan);
-  const seams = seamsBetween(layout);
   return [[-1, -1], [-1, 1]].flatMap(([x = 0, y = 0], index) => {
     const from = free({ x, y }, undefined, (at) => at);
     const far = from && free({ x: -x, y: -y }, from, (at) => {
@@ -73,7 +72,7 @@ export function tieLines(plan: Plan, layout: Layout): TieLine[] {
     });
     if (!from || !far) return [];
     const length = Math.round(Math.hypot(far.at.x - from.at.x, far.at.y - from.at.y) / step) * step;
-    const allowed = Math.ceil(10 * Math.hypot(readingError, seamError * Math.sqrt(seams(from.sheet, far.sheet))) - 1e-9) / 10;
+    const allowed = Math.ceil(10 * Math.hypot(readingError, seamError * Math.sqrt(seamsBetween(layout, from.sheet, far.sheet))) - 1e-9) / 10;
     return [{ number: index + 1, ends: [from, far] as const, length, allowed }];
   });
 }
@@ -82,19 +81,10 @@ export function tieLines(plan: Plan, layout: Layout): TieLine[] {
  * The fewest seams on the way from sheet to sheet. Where sheets are left out, the straight line between two crosses goes
  * over nothing, and its length hangs on the seams round the gap.
  */
-function seamsBetween(layout: Layout): (from: string, to: string) => number {
-  const beside = new Map<string, string[]>();
-  for (const { under, over } of seamsOf(layout)) {
-    for (const [a, b] of [[under, over], [over, under]] as const) beside.set(a.name, [...(beside.get(a.name) ?? []), b.name]);
-  }
-  return (from, to) => {
-    const steps = new Map([[from, 0]]);
-    for (const [name, count] of steps) {
-      if (name === to) return count;
-      for (const next of beside.get(name) ?? []) if (!steps.has(next)) steps.set(next, count + 1);
-    }
-    return steps.size;
-  };
+function seamsBetween({ cells }: Layout, from: string, to: string): number {
+  const named = (name: string) => cells.filter((cell) => cell.name === name);
+  const steps = seamsAway(cells, named(from));
+  return steps.get(named(to)[0] as Cell) ?? steps.size;
 }
 
 /**
@@ -111,7 +101,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
   const findLabelled = boxIndex(holes.map(({ left, right, bottom, top }) => ({ left: left - labelRoom.width, right: right + labelRoom.width, bottom: bottom - labelRoom.height, top: top + labelRoom.height })));
   const find = boxIndex([
     ...holes,
-    ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })])),
+    ...plan.panel.keepClear.map(({ rect }) => boxOnFace(plan)(rect)),
     orientationBox(orientationOf(plan, layout)),
   ]);
   const taken: Rect[] = [];
@@ -122,7 +112,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
   };
   return (way, other, moved) => {
     const reach = (p: Point) => p.x * way.x + p.y * way.y;
-    const shown = (cell: Cell) => ({ left: Math.max(cell.core.left, bounds.left), right: Math.min(cell.core.right, bounds.right), bottom: Math.max(cell.core.bottom, bounds.bottom), top: Math.min(cell.core.top, bounds.top) });
+    const shown = (cell: Cell) => sharedBox(cell.core, bounds);
     const furthest = (cell: Cell) => {
       const box = shown(cell);
       return reach({ x: way.x > 0 ? box.right : box.left, y: way.y > 0 ? box.top : box.bottom });
@@ -152,8 +142,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
           if (isStrict && !isThatWay(at)) continue;
           const [cross, words] = [boxAt(at, false), boxAt(at, true)];
           const box = ofWords === undefined ? cross : words;
-          const isInCore = box.left >= core.left && box.right <= core.right && box.bottom >= core.bottom && box.top <= core.top;
-          if (!isInCore || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
+          if (!isWithin(box, core) || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
           if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
           return { words, end: { at, sheet: cell.name, isWordsRight, isWordsBelow } };
         }
@@ -307,13 +296,7 @@ function distanceToCorners(p: Point, corners: readonly Point[]): number {
 
 /** Whether a segment crosses the border of a polygon. */
 function doMeet(segment: Segment, corners: readonly Point[]): boolean {
-  return edgesOf(corners).some((side) => segmentsCross(segment, side));
-}
-
-/** Whether two segments cross or touch. */
-export function segmentsCross(p: Segment, q: Segment): boolean {
-  const side = ({ a, b }: Segment, r: Point) => (b.x - a.x) * (r.y - a.y) - (b.y - a.y) * (r.x - a.x);
-  return side(p, q.a) * side(p, q.b) <= 0 && side(q, p.a) * side(q, p.b) <= 0;
+  return edgesOf(corners).some((side) => segmentsTouch(segment, side));
 }
 
 /** A solid triangle that points at its edge. */
@@ -326,15 +309,13 @@ export function triangleMark({ at, inwards }: Pick<Orientation, 'at' | 'inwards'
 export function orientationMarks(orientation: Orientation, setter: Typesetter): Mark[] {
   const { at, inwards, along, hasWords, sink } = orientation;
   if (!hasWords) return [triangleMark(orientation)];
-  // Read from left to right, or upwards, along the edge.
-  const isForward = along.x > 1e-9 || (Math.abs(along.x) <= 1e-9 && along.y > 0);
-  const read = isForward ? along : { x: -along.x, y: -along.y };
-  const isUpInwards = -read.y * inwards.x + read.x * inwards.y > 0;
+  const { isForward, angle, up } = reading(along);
+  const isUpInwards = up.x * inwards.x + up.y * inwards.y > 0;
   const [far, deep] = [triangle.half + 1.5, triangle.height - 1.6 + sink + (isUpInwards ? -0.9 : 0.9)];
   const start = { x: at.x + along.x * far + inwards.x * deep, y: at.y + along.y * far + inwards.y * deep };
   return [
     triangleMark(orientation),
-    text(setter, 'orientation', start, orientationWords(orientation), { size: orientationSize, align: isForward ? 'left' : 'right', angle: (Math.atan2(read.y, read.x) * 180) / Math.PI, gray: 0.2 }),
+    text(setter, 'orientation', start, orientationWords(orientation), { size: orientationSize, align: isForward ? 'left' : 'right', angle, gray: 0.2 }),
   ];
 }
 

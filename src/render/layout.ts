@@ -218,26 +218,24 @@ function cutHoles({ holes }: Content, cells: readonly Cell[]): number[] {
   return [...new Set(crossed)].sort((a, b) => a - b);
 }
 
+/** Seams on the shortest way from the nearest of some sheets to each that can be reached. */
+export function seamsAway(cells: readonly Cell[], from: readonly Cell[]): Map<Cell, number> {
+  const beside = new Map<Cell, Cell[]>();
+  for (const { under, over } of seamsOf({ cells })) {
+    for (const [a, b] of [[under, over], [over, under]] as const) beside.set(a, [...(beside.get(a) ?? []), b]);
+  }
+  const steps = new Map(from.map((cell) => [cell, 0]));
+  for (const [cell, count] of steps) {
+    for (const next of beside.get(cell) ?? []) if (!steps.has(next)) steps.set(next, count + 1);
+  }
+  return steps;
+}
+
 /** Most seams between a sheet with a hole's centre and the nearest sheet with a line; infinite where none can be reached. */
 function longestChain({ lines, holes }: Content, cells: readonly Cell[]): number {
-  const index = new Map(cells.map((cell, at) => [cell, at]));
-  const beside = cells.map((): number[] => []);
-  for (const { under, over } of seamsOf({ cells })) {
-    const [a, b] = [index.get(under) as number, index.get(over) as number];
-    beside[a]?.push(b);
-    beside[b]?.push(a);
-  }
-  const steps = cells.map(({ core }) => (lines.some(([a, b]) => clipSegment(a, b, core)) ? 0 : Infinity));
-  const queue = [...steps.keys()].filter((at) => steps[at] === 0);
-  for (const at of queue) {
-    for (const next of beside[at] as number[]) {
-      if (steps[next] !== Infinity) continue;
-      steps[next] = (steps[at] as number) + 1;
-      queue.push(next);
-    }
-  }
+  const steps = seamsAway(cells, cells.filter(({ core }) => lines.some(([a, b]) => clipSegment(a, b, core))));
   const find = cellFinder(cells);
-  return holes.reduce((most, hole) => Math.max(most, steps[index.get(find(hole) as Cell) ?? -1] ?? Infinity), 0);
+  return holes.reduce((most, hole) => Math.max(most, steps.get(find(hole) as Cell) ?? Infinity), 0);
 }
 
 /** Finds the cell whose core holds a box's middle. */
@@ -318,6 +316,12 @@ export function faceTransform(plan: Plan): (point: Point) => Point {
   if (plan.face === 'outside') return (point) => point;
   const sum = plan.bounds.left + plan.bounds.right;
   return ({ x, y }) => ({ x: sum - x, y });
+}
+
+/** Turns a box of the plan into one of the drilled face. */
+export function boxOnFace(plan: Plan): (rect: Rect) => Rect {
+  const toFace = faceTransform(plan);
+  return ({ left, right, bottom, top }) => boxOf([toFace({ x: left, y: bottom }), toFace({ x: right, y: top })]);
 }
 
 /** Ticks outside the drilling circle: gap and length, mm. */

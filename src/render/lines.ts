@@ -63,3 +63,10 @@ export function laidLines(plan: Plan): PanelLine[] {
 export function laidOutline(plan: Plan): Point[] {
   return laidLines(plan).map(({ a }) => a);
 }
+
+/** Words read from left to right, or upwards, along a direction: whether they go with it, and their angle in degrees. */
+export function reading({ x, y }: Point): { isForward: boolean; angle: number; up: Point } {
+  const isForward = x > 1e-9 || (Math.abs(x) <= 1e-9 && y > 0);
+  const [u, v] = isForward ? [x, y] : [-x, -y];
+  return { isForward, angle: (Math.atan2(v, u) * 180) / Math.PI, up: { x: -v, y: u } };
+}

@@ -124,11 +124,19 @@ export function grown({ left, bottom, right, top }: Rect, by: number): Rect {
   return { left: left - by, bottom: bottom - by, right: right + by, top: top + by };
 }
 
+/** What two boxes share; turned inside out where they lie apart. */
+export function sharedBox(a: Rect, b: Rect): Rect {
+  return { left: Math.max(a.left, b.left), right: Math.min(a.right, b.right), bottom: Math.max(a.bottom, b.bottom), top: Math.min(a.top, b.top) };
+}
+
 /** Area that two boxes share, mm²; 0 where they only touch. */
 export function sharedArea(a: Rect, b: Rect): number {
-  const width = Math.min(a.right, b.right) - Math.max(a.left, b.left);
-  const height = Math.min(a.top, b.top) - Math.max(a.bottom, b.bottom);
-  return width > 0 && height > 0 ? width * height : 0;
+  const { left, right, bottom, top } = sharedBox(a, b);
+  return right > left && top > bottom ? (right - left) * (top - bottom) : 0;
+}
+
+export function isWithin(inner: Rect, outer: Rect): boolean {
+  return inner.left >= outer.left && inner.right <= outer.right && inner.bottom >= outer.bottom && inner.top <= outer.top;
 }
 
 /** The part of a segment inside a box (Liang-Barsky clipping); undefined if there is none. */

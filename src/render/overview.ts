@@ -2,7 +2,7 @@ import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
 import { nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
-import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark } from './mark.ts';
+import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, sharedBox, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** The panel to a scale that fits a box, with its size and the places of its holes; for the pages before the sheets. */
@@ -23,7 +23,8 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
   });
   const sheets = layout.cells.flatMap((cell): Mark[] => {
-    const core = boxOf([placeFace({ x: Math.max(cell.core.left, bounds.left), y: Math.max(cell.core.bottom, bounds.bottom) }), placeFace({ x: Math.min(cell.core.right, bounds.right), y: Math.min(cell.core.top, bounds.top) })]);
+    const shown = sharedBox(cell.core, bounds);
+    const core = boxOf([placeFace({ x: shown.left, y: shown.bottom }), placeFace({ x: shown.right, y: shown.top })]);
     const isRoomy = core.right - core.left > 8 && core.top - core.bottom > 6;
     const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.6 });
     return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];

@@ -2,7 +2,7 @@ import type { Plan, PlannedHole, Rect } from '../plan/plan.ts';
 import { plainNumber } from '../trade/units.ts';
 import { tapeWords } from './guides.ts';
 import { bleed, contentOf, faceTransform, markedRadius, roomyFormats, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
-import { boxOf, clipSegment, grown } from './mark.ts';
+import { boxOf, clipSegment, grown, sharedBox } from './mark.ts';
 import { laidLines, panelLines, withArticle, type PanelLine } from './lines.ts';
 import { cross, measuredTies, type MeasuredTie, type Piece } from './tape.ts';
 
@@ -58,7 +58,7 @@ function layPatches(plan: Plan, groups: Grouping['list'], format: SheetFormat, l
     const holes = group.map(({ hole }) => hole);
     const name = `P${patches.length + 1}`;
     for (const { window, pieces, fixes } of placesOf(group, lines, bounds, format)) {
-      const shown = within(window, grown(bounds, bleed));
+      const shown = sharedBox(window, grown(bounds, bleed));
       const measured = fixes === 2 ? [] : measuredTies(plan, tapeLines, shown, holes, pieces);
       if (fixes < 2 && measured.length === 0) continue;
       patches.push({ cell: { name, window: shown, core: grown(shown, -room) }, holes, laidTo: pieces, measured });
@@ -80,10 +80,6 @@ interface Patches {
 interface Boxed {
   readonly hole: PlannedHole;
   readonly box: Rect;
-}
-
-function within(a: Rect, b: Rect): Rect {
-  return { left: Math.max(a.left, b.left), right: Math.min(a.right, b.right), bottom: Math.max(a.bottom, b.bottom), top: Math.min(a.top, b.top) };
 }
 
 interface Grouping {

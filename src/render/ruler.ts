@@ -2,7 +2,7 @@ import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import type { Point, Rect } from '../plan/plan.ts';
 import { prescale, profileWords, quoted, worstReading, type PrinterProfile, type ScaleLengths } from '../plan/printer.ts';
-import type { Paper } from '../trade/papers.ts';
+import { usualMargin, type Paper } from '../trade/papers.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
 import { pens, ruler } from './furniture.ts';
 import type { LayoutTrouble } from './layout.ts';
@@ -10,9 +10,6 @@ import { line, rectPath, text, type Mark } from './mark.ts';
 import type { DocumentWords } from './pdf.ts';
 import type { Page, Scale } from './sheet.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
-
-/** The margin of a ruler page where none is given, mm: that of the sheets. */
-export const usualMargin = 10;
 
 /** Parts of a scale, mm outwards from its line on the millimetre side. */
 const scaleParts = {

@@ -40,7 +40,7 @@ export interface SheetWords {
   /** On which face the sheets lie, and how to tell. */
   readonly lies: string;
   /** Where the orientation mark stands. */
-  readonly orientation: Pick<Orientation, 'at' | 'inwards'>;
+  readonly orientation: Orientation;
   /** The box of the lines that the paper is laid to. */
   readonly visible: Rect;
   /** The panel's outline, to be shown on maps where sheets do not cover it; null where they do. */

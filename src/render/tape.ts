@@ -1,8 +1,8 @@
-import { edgesOf, isInside } from '../geometry/shape.ts';
+import { edgesOf, isInside, segmentsTouch } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
-import { orientationBox, orientationOf, segmentsCross, tapeLength, tapeStep, tapeWords } from './guides.ts';
-import { faceTransform, markedRadius } from './layout.ts';
-import { laidLines, withArticle, type PanelLine } from './lines.ts';
+import { orientationBox, orientationOf, tapeLength, tapeStep, tapeWords } from './guides.ts';
+import { boxOnFace, faceTransform, markedRadius } from './layout.ts';
+import { reading, withArticle, type PanelLine } from './lines.ts';
 import { boxOf, clipSegment, grown, line, sharedArea, text, type Mark, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
@@ -44,7 +44,7 @@ export function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rec
   const circles = holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const drawn = [plan.panel.outline, plan.rimLine ?? [], plan.jointLine ?? []].flatMap((ring) => edgesOf(ring.map(toFace)));
   const orientation = orientationBox(orientationOf({ ...plan, holes }, { cells: [{ name: '', window: shown, core: shown }] }));
-  const areas = [orientation, ...plan.panel.keepClear.map(({ rect }) => boxOf([toFace({ x: rect.left, y: rect.bottom }), toFace({ x: rect.right, y: rect.top })]))];
+  const areas = [orientation, ...plan.panel.keepClear.map(({ rect }) => boxOnFace(plan)(rect))];
   const clearOfHoles = (tie: MeasuredTie, behind: number = tieSize.behind) => circles.every(({ center, radius }) => distanceTo(tie, behind, center) > radius);
   const crossClear = (tie: MeasuredTie) => clearOfHoles(tie, tieSize.half);
   const clearOfAll = (tie: MeasuredTie) => {
@@ -148,7 +148,7 @@ function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, show
     if (whole === undefined) return [];
     const tie = { at: at(whole), way, length: whole, from: name };
     // Nothing else lies on the way of the tape.
-    const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsCross(other, { a: tie.at, b: at(0) }));
+    const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsTouch(other, { a: tie.at, b: at(0) }));
     return isOpen ? [{ tie, line: target, offMiddle: Math.abs(foot - toMiddle) }] : [];
   });
 }
@@ -187,43 +187,11 @@ function areApart(p: MeasuredTie, q: MeasuredTie): boolean {
   return isBeside(p, q) || isBeside(q, p);
 }
 
-const pens = { cross: { width: 0.15, gray: 0 }, line: { width: 0.15, gray: 0, dashes: [2, 1] }, face: { width: 0.35, gray: 0, dashes: [8, 2] } } as const satisfies Record<string, Pen>;
+const pens = { cross: { width: 0.15, gray: 0 }, line: { width: 0.15, gray: 0, dashes: [2, 1] } } as const satisfies Record<string, Pen>;
 
 /** The crosses of a patch, the way to the edge, and the length. */
 export function measuredMarks(measured: readonly MeasuredTie[], plan: Plan, setter: Typesetter): Mark[] {
   return measured.flatMap((tie) => tieMarks(tie, plan, setter));
-}
-
-/** Words read from left to right, or upwards, along a direction: whether they go with it, and their angle in degrees. */
-function reading({ x, y }: Point): { isForward: boolean; angle: number; up: Point } {
-  const isForward = x > 1e-9 || (Math.abs(x) <= 1e-9 && y > 0);
-  const [u, v] = isForward ? [x, y] : [-x, -y];
-  return { isForward, angle: (Math.atan2(v, u) * 180) / Math.PI, up: { x: -v, y: u } };
-}
-
-/** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those; their names on each sheet. */
-export function innerFaceMarks(plan: Plan, boxes: readonly Rect[], setter: Typesetter): Mark[] {
-  const faces = laidLines(plan).filter(({ isInnerFace }) => isInnerFace);
-  return [
-    ...faces.map(({ a, b }) => line('joint', a, b, pens.face)),
-    ...boxes.flatMap((box) =>
-      faces.flatMap((one) => {
-        const piece = clipSegment(one.a, one.b, box);
-        return piece ? innerFaceName({ ...one, a: piece[0], b: piece[1] }, setter) : [];
-      }),
-    ),
-  ];
-}
-
-function innerFaceName({ name, a, b, inwards, sealant }: PanelLine, setter: Typesetter): Mark[] {
-  const length = Math.hypot(b.x - a.x, b.y - a.y);
-  const { angle, up } = reading({ x: (b.x - a.x) / length, y: (b.y - a.y) / length });
-  const size = 2.6;
-  const isAbove = up.x * inwards.x + up.y * inwards.y > 0;
-  const gap = sealant + (isAbove ? 1.4 : 1.2 + size * 0.75);
-  const at = { x: (a.x + b.x) / 2 + inwards.x * gap, y: (a.y + b.y) / 2 + inwards.y * gap };
-  const words = [`${name}: cut here, lay against it`, `${name}: cut here`, name].find((form) => setter.width(form) * size < length - 4) ?? '';
-  return words ? [text(setter, 'joint', at, words, { size, align: 'center', angle, gray: 0.25 })] : [];
 }
 
 function tieMarks(tie: MeasuredTie, plan: Plan, setter: Typesetter): Mark[] {

@@ -26,6 +26,9 @@ export const largestPage = 14400 * (25.4 / 72);
 /** Smallest page side that holds a sheet's rulers and words, mm (our choice). */
 export const smallestPage = 140;
 
+/** The strip that common office printers leave white is about 4 to 7 mm (common practice, no source); this covers it, mm. */
+export const usualMargin = 10;
+
 /** The paper of that name, whatever its case, spaces and hyphens; undefined if there is none. */
 export function paperByName(name: string): Paper | undefined {
   const key = (text: string) => text.toLowerCase().replace(/[\s_-]+/g, '');
