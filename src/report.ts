@@ -25,10 +25,11 @@ export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
  * Eight hex digits that stand for the work: the panel, its holes and how they are measured, not the paper. Two jigs with
  * the same fingerprint are the same work (SHA-256, FIPS 180-4, cut to 32 bits).
  */
-export function fingerprint({ title, face, panel, measuredFrom, datum, holes }: Plan): string {
+export function fingerprint({ title, face, panel, measuredFrom, datum, holes, boxes }: Plan): string {
   const { material, thickness, outline, edges, keepClear } = panel;
   const strips = edges.map(({ rim, joint }) => [rim, joint]);
-  const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, holes]);
+  const drilled = holes.map(({ name, center, offsets, diameter, flange, nut, grip, fitting, isTypical }) => ({ name, center, offsets, diameter, flange, nut, grip, fitting, isTypical }));
+  const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, drilled, ...(boxes.length > 0 ? [boxes] : [])]);
   const digits = bytesToHex(sha256(utf8ToBytes(words)));
   return `${digits.slice(0, 4)}-${digits.slice(4, 8)}`;
 }

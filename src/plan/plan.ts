@@ -24,6 +24,38 @@ export interface PlannedHole extends Hole {
   readonly fitting: string | undefined;
   /** Whether the fitting's values are typical ones, so that the fitting in hand must be measured. */
   readonly isTypical: boolean;
+  /** The bit to drill it with. */
+  readonly bit: HoleBit;
+  /** Name of the box whose back wall is drilled with this hole too; null where the hole goes through the panel alone. */
+  readonly box: string | null;
+  /** What is joined to the fitting on each side of the panel. */
+  readonly joined: { readonly outside: Connection; readonly inside: Connection };
+}
+
+/** The bit for a hole. */
+export interface HoleBit {
+  readonly kind: 'diamond core bit' | 'hole saw';
+  /** Outside diameter, mm: the drilling circle. */
+  readonly diameter: number;
+  /** Whether it is among the bits at hand; null where the spec lists none. */
+  readonly isAtHand: boolean | null;
+}
+
+/** What is joined to a fitting. */
+export const connections = ['nothing', 'pipe', 'elbow'] as const;
+export type Connection = (typeof connections)[number];
+
+/** A box that stands on a panel and is drilled with it, as seen from outside, in the panel's coordinates. */
+export interface PlacedBox {
+  readonly name: string;
+  /** The outside of its back wall. */
+  readonly rect: Rect;
+  /** Thickness of its back wall, mm. */
+  readonly wall: number;
+  /** Height of its weir's crest over the panel's lower edge, mm; null where the spec does not say. */
+  readonly crest: number | null;
+  /** The face of the panel that it stands on. */
+  readonly stands: 'inside' | 'outside';
 }
 
 /**
@@ -32,7 +64,12 @@ export interface PlannedHole extends Hole {
  * drawn, not here, so that the words of findings and the spec mean the same left and right.
  */
 export interface Plan {
+  /** Title of the work, with the panel's name where the work has several. */
   readonly title: string;
+  /** Name of the panel in its build; empty where the build is this panel alone. */
+  readonly part: string;
+  /** How many are made alike. */
+  readonly quantity: number;
   readonly units: Unit;
   readonly face: 'outside' | 'inside';
   readonly panel: Panel;
@@ -44,6 +81,13 @@ export interface Plan {
   readonly rimLine: readonly Point[] | null;
   readonly jointLine: readonly Point[] | null;
   readonly holes: readonly PlannedHole[];
+  readonly boxes: readonly PlacedBox[];
+  /** Height of the water over the panel's lower edge, mm; null where the spec does not say. */
+  readonly water: number | null;
+  /** Free room from each face to the wall, the stand or what else is there, mm; null where the spec does not say. */
+  readonly room: { readonly outside: number | null; readonly inside: number | null };
+  /** How the panel stands in its tank, in words: "Left edge: the tank's back."; empty for a panel by itself. */
+  readonly standing: string;
   readonly sheets: {
     readonly paper: Paper;
     readonly overlap: number;
@@ -125,6 +169,8 @@ function makePlan(spec: Spec, units: Unit, source: Source): PlanReading {
     source,
     plan: {
       title: spec.title,
+      part: '',
+      quantity: 1,
       units,
       face: spec.panel['drilled-from'],
       panel,
@@ -134,6 +180,10 @@ function makePlan(spec: Spec, units: Unit, source: Source): PlanReading {
       rimLine: lineOf('rim'),
       jointLine: lineOf('joint'),
       holes,
+      boxes: [],
+      water: null,
+      room: { outside: null, inside: null },
+      standing: '',
       sheets: {
         paper: spec.sheets?.paper ?? (paperByName(units === 'in' ? 'Letter' : 'A4') as Paper),
         overlap: spec.sheets?.overlap ?? defaultOverlap,
@@ -223,7 +273,8 @@ function planHole(hole: SpecHole, index: number, spec: Spec, units: Unit, datumO
   if (!fitting) return undefined;
   const across = along(hole['from-left'], hole['from-right'], hole['from-center-x'], 'left', 'right', (side) => datumOf(side, path));
   const up = along(hole['from-bottom'], hole['from-top'], hole['from-center-y'], 'bottom', 'top', (side) => datumOf(side, path));
-  return { name: hole.name, center: { x: across.at, y: up.at }, offsets: [across.offset, up.offset], ...fitting };
+  const bit = { kind: spec.panel.material === 'acrylic' ? 'hole saw' : 'diamond core bit', diameter: fitting.diameter, isAtHand: null } as const;
+  return { name: hole.name, center: { x: across.at, y: up.at }, offsets: [across.offset, up.offset], ...fitting, bit, box: null, joined: { outside: 'nothing', inside: 'nothing' } };
 }
 
 /** A coordinate from the one distance that is given, and the offset to set it out by. */
