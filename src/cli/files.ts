@@ -1,6 +1,6 @@
 import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, readSync, realpathSync, renameSync, rmSync, statSync, writeSync, type Stats } from 'node:fs';
 import { basename, dirname, extname, join, resolve } from 'node:path';
-import { bounds } from '../spec/schema.ts';
+import { bounds } from '../spec/fields.ts';
 
 /** A failure that ends the command: 2 for what the user wrote, 3 for what cannot be read or written. */
 export class Stop extends Error {

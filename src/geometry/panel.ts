@@ -22,6 +22,19 @@ export interface KeepClear {
   readonly rect: Rect;
 }
 
+/** A box that stands on a panel and is drilled with it, as seen from outside, in the panel's coordinates. */
+export interface PlacedBox {
+  readonly name: string;
+  /** The outside of its back wall. */
+  readonly rect: Rect;
+  /** Thickness of its back wall, mm. */
+  readonly wall: number;
+  /** Height of its weir's crest over the panel's lower edge, mm; null where the spec does not say. */
+  readonly crest: number | null;
+  /** The face of the panel that it stands on. */
+  readonly stands: 'inside' | 'outside';
+}
+
 /** A panel as seen from outside, lower left corner of its bounds at the origin. */
 export interface Panel {
   readonly material: Material;
@@ -34,6 +47,11 @@ export interface Panel {
   /** Names of all points of the outline. */
   readonly cornerNames: readonly string[];
   readonly keepClear: readonly KeepClear[];
+  readonly boxes: readonly PlacedBox[];
+  /** Height of the water over the panel's lower edge; null where it is not known. */
+  readonly water: number | null;
+  /** Free room from each face to what is behind it; null where it is not known. */
+  readonly room: { readonly outside: number | null; readonly inside: number | null };
   /** Least width of the panel in any direction. */
   readonly narrowest: number;
 }
@@ -48,6 +66,14 @@ export interface Hole {
   readonly nut?: number | undefined;
   /** Stack that the fitting clamps. */
   readonly grip?: { readonly min: number; readonly max: number } | undefined;
+  /** Stack that it has to clamp; the panel's thickness if left out. */
+  readonly stack?: number | undefined;
+  /** Outside diameter of the gasket. */
+  readonly gasket?: number | undefined;
+  /** How far the fitting and what is joined to it stand out of each face; null where it is not known. */
+  readonly standsOut?: { readonly outside: number | null; readonly inside: number | null } | undefined;
+  /** Name of the box whose back wall is drilled with this hole too; null where it goes through the panel alone. */
+  readonly box?: string | null | undefined;
 }
 
 export const sides = ['top', 'right', 'bottom', 'left'] as const;
@@ -95,11 +121,14 @@ export function makePanel(of: {
   rim: Strips;
   joints: Strips;
   keepClear: readonly KeepClear[];
+  boxes?: readonly PlacedBox[];
+  water?: number | null;
+  room?: Panel['room'];
 }): Panel {
-  const { material, thickness, outline, names, keepClear } = of;
+  const { material, thickness, outline, names, keepClear, boxes = [], water = null, room = { outside: null, inside: null } } = of;
   const widest = (edge: Segment, strips: Strips) => Math.max(...sidesOf(edge).map((side) => strips[side] ?? 0));
   const edges = edgesOf(outline).map((edge, index) => ({ ...edge, name: names.edges[index] as string, rim: widest(edge, of.rim), joint: widest(edge, of.joints) }));
   const angles = interiorAngles(outline);
   const corners = outline.map((at, index) => ({ name: names.corners[index] as string, at })).filter((_, index) => (angles[index] as number) <= widestCorner);
-  return { material, thickness, outline, edges, corners, cornerNames: names.corners, keepClear, narrowest: narrowestWidth(outline) };
+  return { material, thickness, outline, edges, corners, cornerNames: names.corners, keepClear, boxes, water, room, narrowest: narrowestWidth(outline) };
 }

@@ -2,6 +2,8 @@ import { closest, distance } from 'fastest-levenshtein';
 
 /** Something in a spec that cannot be used, for the person who wrote it. */
 export interface Problem {
+  /** The included file that it stands in; the spec itself if left out. */
+  readonly file?: string;
   /** Line and column in the spec, counted from 1. */
   readonly line: number;
   readonly column: number;
@@ -16,8 +18,8 @@ export interface Problem {
 }
 
 /** The problem as text: where, what was found, what is accepted, what to do. */
-export function problemText(problem: Problem, file: string): string {
-  const where = `${file}:${problem.line}:${problem.column}`;
+export function problemText(problem: Problem, spec: string): string {
+  const where = `${problem.file ?? spec}:${problem.line}:${problem.column}`;
   const key = problem.key ? ` ${problem.key}:` : '';
   // A spec may hold control characters; a terminal must not obey them.
   const plain = (text: string) => text.replace(/\p{Cc}+/gu, ' ');

@@ -3,7 +3,8 @@ import type * as z from 'zod';
 import { units, type Unit } from '../trade/units.ts';
 import { lengthForms } from './length.ts';
 import { meant, shown, type Problem } from './problem.ts';
-import { bounds, specSchema, type IssueHelp, type Spec } from './schema.ts';
+import { bounds, type IssueHelp } from './fields.ts';
+import { drawerSchema, specSchema, type Drawer, type Spec } from './schema.ts';
 
 type Path = readonly (string | number)[];
 
@@ -14,6 +15,7 @@ export interface Source {
 }
 
 export type SpecReading = { readonly spec: Spec; readonly units: Unit; readonly source: Source } | { readonly problems: readonly Problem[] };
+export type DrawerReading = { readonly drawer: Drawer; readonly source: Source } | { readonly problems: readonly Problem[] };
 
 /** At most so many problems are told at once. */
 const mostProblems = 20;
@@ -24,13 +26,40 @@ const mostProblems = 20;
  * @returns the spec with every length in mm, or all that is wrong with it; never throws
  */
 export function readSpec(text: string): SpecReading {
-  const whole = (found: string, accepted: string, fix: string, line = 1, column = 1): SpecReading => ({
-    problems: [{ line, column, key: '', found, accepted, fix }],
+  const reading = readText(text, specSchema, { what: 'a spec', holds: 'a spec with title, units, panel and holes, panels or tanks', start: 'start from one of the examples in templates-spec, or from panejig new' });
+  return 'problems' in reading ? reading : { spec: reading.value, units: reading.units, source: reading.source };
+}
+
+/**
+ * Reads a file of fittings and bits that a spec includes.
+ * @param file its name, for messages
+ */
+export function readDrawer(text: string, file: string): DrawerReading {
+  const reading = readText(text, drawerSchema, { what: 'a file of fittings and bits', holds: 'a file with units, fittings and bits', start: 'write fittings: or bits: into it', file });
+  return 'problems' in reading ? reading : { drawer: reading.value, source: reading.source };
+}
+
+/** What kind of file is read, for messages. */
+interface Kind {
+  readonly what: string;
+  readonly holds: string;
+  readonly start: string;
+  /** Its name, where it is not the spec itself. */
+  readonly file?: string;
+}
+
+type TextReading<T> = { readonly value: T; readonly units: Unit; readonly source: Source } | { readonly problems: readonly Problem[] };
+
+/** YAML or JSON against a schema that depends on the unit of bare numbers. */
+function readText<S extends z.ZodType>(text: string, schemaFor: (bare: Unit | undefined) => S, { what, holds, start, file }: Kind): TextReading<z.output<S>> {
+  const inFile = file === undefined ? {} : { file };
+  const whole = (found: string, accepted: string, fix: string, line = 1, column = 1) => ({
+    problems: [{ ...inFile, line, column, key: '', found, accepted, fix }],
   });
   if (text.length > bounds.characters) {
-    return whole(`the file has ${text.length} characters`, `at most ${bounds.characters} characters`, 'give a spec, not another kind of file');
+    return whole(`the file has ${text.length} characters`, `at most ${bounds.characters} characters`, `give ${what}, not another kind of file`);
   }
-  if (text.includes('\0')) return whole('the file is not text', 'YAML 1.2 or JSON in UTF-8', 'give a spec, not another kind of file');
+  if (text.includes('\0')) return whole('the file is not text', 'YAML 1.2 or JSON in UTF-8', `give ${what}, not another kind of file`);
 
   const plain = text.replace(/^\uFEFF/, '');
   const placeOf = places(plain);
@@ -42,14 +71,14 @@ export function readSpec(text: string): SpecReading {
     if (errors.some((error) => /call stack/.test(error.message))) throw new RangeError('nested too deeply');
     if (errors.length > 0) {
       const problems = errors.map((error): Problem => {
-        return { ...placeOf(error.pos[0]), key: '', found: yamlFound(error), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
+        return { ...inFile, ...placeOf(error.pos[0]), key: '', found: yamlFound(error), accepted: 'one YAML 1.2 or JSON document', fix: yamlFix(error.message) };
       });
       // What follows the first few is mostly their consequence.
       return { problems: inOrder(problems).slice(0, 3) };
     }
     const repeated = repeatedKeys(document);
     if (repeated.length > 0) {
-      const problems = repeated.map(({ key, offset }): Problem => ({ ...placeOf(offset), key: '', found: `the key ${shown(key)} stands twice in one group`, accepted: 'each key once', fix: 'remove or rename one of the two' }));
+      const problems = repeated.map(({ key, offset }): Problem => ({ ...inFile, ...placeOf(offset), key: '', found: `the key ${shown(key)} stands twice in one group`, accepted: 'each key once', fix: 'remove or rename one of the two' }));
       return { problems: inOrder(problems) };
     }
     const lost = aliasWithoutAnchor(document);
@@ -63,22 +92,22 @@ export function readSpec(text: string): SpecReading {
     const deep = error instanceof RangeError;
     return whole(
       deep ? 'the file is nested too deeply' : 'the file has aliases (*name) that lead nowhere, or that multiply without end',
-      'a spec a few levels deep, with few aliases',
+      `${what} a few levels deep, with few aliases`,
       deep ? 'remove the brackets that lead nowhere' : 'write the values out instead of repeating aliases',
     );
   }
 
-  if (content === null || content === undefined) return whole('the file is empty', 'a spec with title, units, panel and holes', 'start from one of the examples in templates-spec');
-  if (typeof content !== 'object' || Array.isArray(content)) return whole(`the file holds ${shown(content)}`, 'a spec with title, units, panel and holes', 'start from one of the examples in templates-spec');
+  if (content === null || content === undefined) return whole('the file is empty', holds, start);
+  if (typeof content !== 'object' || Array.isArray(content)) return whole(`the file holds ${shown(content)}`, holds, start);
 
-  const source = sourceOf(document, placeOf);
+  const source = sourceOf(document, placeOf, inFile);
   const named = (content as { units?: unknown }).units;
   // A unit that is no unit is told once, not again at every bare number.
   const bare = named === undefined ? undefined : (units.find((unit) => unit === named) ?? 'mm');
-  const schema = specSchema(bare);
+  const schema = schemaFor(bare);
   const result = schema.safeParse(content, { reportInput: true });
   if (!result.success) return { problems: inOrder(withoutMisspelled(result.error.issues.flatMap((issue) => problemsOf(issue, [], content, schema, source)))) };
-  return { spec: result.data, units: bare ?? 'mm', source };
+  return { value: result.data, units: bare ?? 'mm', source };
 }
 
 /** Problems in the order of the text, without repeats, at most {@link mostProblems}. */
@@ -150,10 +179,10 @@ function aliasWithoutAnchor(document: Document.Parsed): Alias.Parsed | undefined
   return found;
 }
 
-function sourceOf(document: Document.Parsed, placeOf: (offset: number) => { line: number; column: number }): Source {
+function sourceOf(document: Document.Parsed, placeOf: (offset: number) => { line: number; column: number }, inFile: { readonly file?: string }): Source {
   return {
     problem(path, found, accepted, fix, at = 'value') {
-      return { ...placeOf(offsetOf(document, path, at)), key: keyText(path), found, accepted, fix };
+      return { ...inFile, ...placeOf(offsetOf(document, path, at)), key: keyText(path), found, accepted, fix };
     },
   };
 }

@@ -2,103 +2,78 @@ import * as z from 'zod';
 import { largestPage, paperByName, papers, smallestPage, type Paper } from '../trade/papers.ts';
 import { materials } from '../trade/limits.ts';
 import { formatLength, units, type Unit } from '../trade/units.ts';
-import { lengthForms, parseLength } from './length.ts';
+import { bounds, cleanText, exactlyOne, fieldsFor, report } from './fields.ts';
+import { parseLength } from './length.ts';
 
-// A spec is parsed once per run: compiling a parser for it costs more than it saves, and needs eval.
-z.config({ jitless: true });
+/** The panels of a tank, as seen from outside: left and right as one stands before its front. */
+export const tankPanels = ['front', 'back', 'left', 'right', 'bottom'] as const;
+export type TankPanel = (typeof tankPanels)[number];
 
-/** What a spec may hold at most; more is a slip of the keyboard or not meant for this tool. */
-export const bounds = {
-  /** Characters of a spec file. */
-  characters: 4 * 1024 * 1024,
-  /** Largest side of a panel, mm: longer than any sheet of float glass that is made. */
-  panelSide: 20_000,
-  thickness: 500,
-  holes: 20_000,
-  keepClear: 2_000,
-  outlinePoints: 2_000,
-  titleLength: 200,
-  nameLength: 60,
-} as const;
+/** How a tank's bottom meets its walls, and its ends the front and back. */
+export const bottoms = ['under walls', 'between walls'] as const;
+export const ends = ['between front and back', 'over front and back'] as const;
 
-/** How an issue that we raise ourselves tells what is accepted and how to mend it. */
-export interface IssueHelp {
-  readonly accepted?: string;
-  readonly fix?: string;
-}
+/** Faces of a panel. */
+const faces = ['outside', 'inside'] as const;
 
-type Context = Pick<z.RefinementCtx<unknown>, 'addIssue'>;
+/** What may be joined to a fitting. */
+export const connections = ['nothing', 'pipe', 'elbow'] as const;
 
-function report(context: Context, message: string, help: IssueHelp, path: (string | number)[] = []): void {
-  context.addIssue({ code: 'custom', message, params: { ...help }, path });
-}
+/** Bits by what they are. */
+const bitKinds = ['diamond core bit', 'hole saw'] as const;
 
-/**
- * The spec, as one zod schema; types, messages and documents come from it.
- * @param bare the unit of bare numbers, already peeked from the spec
- * @returns a schema whose output has every length in mm
- */
-export function specSchema(bare: Unit | undefined) {
-  /** A length in the spec's words; mm inside. */
-  const length = (what: string, range: { above?: number; least?: number; most?: number } = {}) =>
-    z
-      .union([z.number(), z.string()], { error: (issue) => (issue.input === undefined ? 'is missing' : 'is not a length') })
-      .transform((value, context) => {
-        const reading = parseLength(value, bare);
-        if ('problem' in reading) {
-          report(context, reading.problem, { accepted: `${what}: ${lengthForms}`, fix: reading.fix });
-          return z.NEVER;
-        }
-        const wrong = outOf(range, reading.mm);
-        if (wrong) report(context, wrong, { accepted: `${what}: ${rangeWords(range, bare ?? 'mm')}`, fix: 'check the value and its unit' });
-        return reading.mm;
-      })
-      .describe(what);
-
-  const anyLength = (what: string) => length(what, { least: -bounds.panelSide, most: bounds.panelSide });
-  const strip = (what: string) => length(what, { least: 0, most: 1000 });
-  const diameter = (what: string) => length(what, { above: 0, most: bounds.panelSide });
-
-  const name = (what: string) =>
-    z
-      .union([z.string(), z.number()], { error: (issue) => (issue.input === undefined ? 'is missing' : 'is not a name') })
-      .transform((value, context) => {
-        const text = cleanText(String(value));
-        if (text === '') report(context, 'is an empty name', { fix: 'give it a short name that you will know on the sheet' });
-        if ([...text].length > bounds.nameLength) {
-          report(context, `has ${[...text].length} characters`, { accepted: `a name of at most ${bounds.nameLength} characters`, fix: 'shorten it; it must fit beside the hole' });
-        }
-        return text;
-      })
-      .describe(what);
-
-  const sides = <T extends z.ZodType>(side: T) =>
-    z.strictObject({ top: side.optional(), right: side.optional(), bottom: side.optional(), left: side.optional() });
-
-  const range = (what: string) =>
-    z
-      .union([diameter(what).transform((mm) => [mm, mm] as const), z.tuple([diameter(what), diameter(what)])], {
-        error: (issue) => (issue.input === undefined ? 'is missing' : 'is neither a length nor a pair [smallest, largest]'),
-      })
-      .transform(([min, max], context) => {
-        if (min > max) report(context, 'has its smallest value above its largest', { accepted: `${what}: [smallest, largest]`, fix: 'swap the two values' });
-        return { min, max };
-      })
-      .describe(`${what}: a length, or [smallest, largest]`);
+/** The parts that a spec is made of. @param bare the unit of bare numbers, already peeked from the text */
+function partsFor(bare: Unit | undefined) {
+  const { length, anyLength, strip, diameter, name, sides, range } = fieldsFor(bare);
+  const list = <T extends z.ZodType>(of: T, most: number, what: string) =>
+    z.array(of, { error: (issue) => (issue.input === undefined ? 'is missing' : 'is not a list') }).max(most, { error: `has more than ${most} ${what}` });
+  /** Groups by names of the writer's own. */
+  const named = <T extends z.ZodType>(of: T, what: string) =>
+    z.record(z.string(), of, { error: 'is not a group of names' }).superRefine((value, context) => {
+      for (const key of Object.keys(value)) {
+        if (cleanText(key) !== key || key === '' || [...key].length > bounds.nameLength) report(context, `${what} has a name that is empty, too long, or begins or ends with a space`, { accepted: `a name of at most ${bounds.nameLength} characters`, fix: 'rename it' }, [key]);
+      }
+    });
+  const face = z.enum(faces);
 
   const fitting = z
     .strictObject({
       hole: range('hole that the fitting takes'),
       flange: diameter('diameter of the flange').optional(),
       nut: diameter('nut across its corners').optional(),
-      grip: range('thickness that the fitting clamps').optional(),
+      grip: range('thickness that the fitting clamps, from the least to the most stack').optional(),
+      thread: z.string({ error: 'is not the name of a thread' }).optional().describe('thread of its connection, such as G 1 (ISO 228-1)'),
+      pipe: z.union([z.string(), z.number()], { error: 'is not a pipe size' }).transform(String).optional().describe('nominal size of the pipe that it takes, such as 1 in'),
+      gasket: z
+        .strictObject({
+          inside: diameter('inside diameter of the gasket'),
+          outside: diameter('outside diameter of the gasket'),
+          thickness: length('thickness of the gasket', { above: 0, most: 50 }).optional(),
+        })
+        .superRefine((value, context) => {
+          if (value.inside >= value.outside) report(context, 'is no less than its outside diameter', { accepted: 'an inside diameter less than the outside one', fix: 'swap or check the two' }, ['inside']);
+        })
+        .optional()
+        .describe('its gasket: inside and outside diameter, and thickness'),
+      'stands-out': z
+        .strictObject({ flange: strip('length that stands out on the side of the flange').optional(), nut: strip('length that stands out on the side of the nut').optional() })
+        .optional()
+        .describe('how far the clamped fitting stands out of the panel on either side'),
     })
     .superRefine((value, context) => {
       if (value.flange !== undefined && value.flange <= value.hole.max) {
         report(context, `is ${formatLength(value.flange)}, which does not cover a hole of ${formatLength(value.hole.max)}`, { accepted: 'a flange wider than the largest hole', fix: 'measure the flange and the hole range again' }, ['flange']);
       }
     })
-    .describe('a fitting: hole, flange, nut, grip');
+    .describe('a fitting: hole, flange, nut, grip, thread, pipe, gasket, stands-out');
+
+  const bit = z
+    .union([
+      diameter('outside diameter of the bit').transform((mm) => ({ diameter: mm, kind: undefined })),
+      z.strictObject({ diameter: diameter('outside diameter of the bit'), kind: z.enum(bitKinds).optional().describe('what the bit is; a diamond core bit if left out') }),
+    ], { error: 'is neither a diameter nor a group with diameter and kind' })
+    .transform(({ diameter: mm, kind }) => ({ diameter: mm, kind: kind ?? ('diamond core bit' as const) }))
+    .describe('a bit at hand: its outside diameter, or {diameter, kind}');
 
   const keepClear = z
     .strictObject({
@@ -114,6 +89,7 @@ export function specSchema(bare: Unit | undefined) {
       exactlyOne(value, ['from-left', 'from-right'], context);
       exactlyOne(value, ['from-top', 'from-bottom'], context);
     });
+  const keepClears = list(keepClear, bounds.keepClear, 'areas').optional().describe('areas that nothing may enter');
 
   const hole = z
     .strictObject({
@@ -129,54 +105,138 @@ export function specSchema(bare: Unit | undefined) {
       'from-top': anyLength("distance of the hole's centre from the top edge").optional(),
       'from-bottom': anyLength("distance of the hole's centre from the bottom edge").optional(),
       'from-center-y': anyLength("distance of the hole's centre above the middle").optional(),
+      'flange-on': face.optional().describe('the face that the flange and its gasket sit on; inside, the wet side, if left out'),
+      outside: z.enum(connections).optional().describe('what is joined to the fitting on the outside: nothing, pipe or elbow'),
+      inside: z.enum(connections).optional().describe('what is joined to the fitting on the inside: nothing, pipe or elbow'),
     })
     .superRefine((value, context) => {
       exactlyOne(value, ['diameter', 'fitting'], context);
       exactlyOne(value, ['from-left', 'from-right', 'from-center-x'], context);
       exactlyOne(value, ['from-top', 'from-bottom', 'from-center-y'], context);
     });
+  const holes = list(hole, bounds.holes, 'holes').min(1, { error: 'is an empty list' }).describe('the holes to drill');
 
-  const panel = z
+  const placedBox = z
     .strictObject({
-      material: z.enum(materials).describe('what the panel is made of'),
-      width: length('width of the panel, true edge to true edge', { above: 0, most: bounds.panelSide }).optional(),
-      height: length('height of the panel, true edge to true edge', { above: 0, most: bounds.panelSide }).optional(),
-      outline: z
-        .array(z.tuple([anyLength('x of a point, to the right'), anyLength('y of a point, upwards')], { error: 'is not a point [x, y]' }), { error: 'is not a list of points [x, y]' })
-        .min(3, { error: 'has fewer than three points' })
-        .max(bounds.outlinePoints, { error: `has more than ${bounds.outlinePoints} points` })
-        .optional()
-        .describe('corners of the panel in order, as seen from outside: [[x, y], …], x to the right, y upwards'),
-      thickness: length('thickness of the panel', { above: 0, most: bounds.thickness }),
-      'drilled-from': z.enum(['outside', 'inside']).default('outside').describe('the face that the drill goes in at'),
-      'measured-from': z
-        .enum(['edges', 'rim', 'inside'])
-        .default('edges')
-        .describe("where distances start: the true edges, the rim's visible line, or the inner face of the neighbouring panels"),
-      rim: sides(strip('width of the strip that the rim covers')).optional().describe('strips covered by a frame: top, right, bottom, left'),
-      joints: sides(
-        z
-          .union([
-            strip('thickness of the neighbouring panel').transform((thickness) => ({ panel: thickness, sealant: 0 })),
-            z.strictObject({ panel: strip('thickness of the neighbouring panel'), sealant: strip('width of the sealant bead beside it') }),
-          ], { error: 'is neither a length nor a group with panel and sealant' })
-          .describe('thickness of the neighbouring panel, or {panel, sealant}'),
-      )
-        .optional()
-        .describe('strips taken by neighbouring panels: top, right, bottom, left'),
-      'keep-clear': z.array(keepClear, { error: 'is not a list' }).max(bounds.keepClear, { error: `has more than ${bounds.keepClear} areas` }).optional().describe('areas that nothing may enter'),
+      box: z.string({ error: (issue) => (issue.input === undefined ? 'is missing' : 'is not the name of a box') }).describe('a box named under boxes'),
+      name: name('name of this one, where the panel has several').optional(),
+      'from-left': anyLength("distance of the box's left side from the left edge").optional(),
+      'from-right': anyLength("distance of the box's right side from the right edge").optional(),
+      'from-center-x': anyLength("distance of the box's middle to the right of the panel's").optional(),
+      'from-top': anyLength("distance of the box's top from the top edge").optional(),
+      'from-bottom': anyLength("distance of the box's bottom from the bottom edge").optional(),
     })
     .superRefine((value, context) => {
-      if (value.outline) {
-        for (const key of ['width', 'height'] as const) {
-          if (value[key] !== undefined) report(context, `stands beside an outline, and only one of them can be true`, { accepted: 'width and height, or outline', fix: `remove ${key} or outline` }, [key]);
-        }
-        return;
-      }
+      exactlyOne(value, ['from-left', 'from-right', 'from-center-x'], context);
+      exactlyOne(value, ['from-top', 'from-bottom'], context);
+    })
+    .describe('a box on this panel: its name and its place');
+
+  const joint = z
+    .union([
+      strip('thickness of the neighbouring panel').transform((thickness) => ({ panel: thickness, sealant: 0 })),
+      z.strictObject({ panel: strip('thickness of the neighbouring panel'), sealant: strip('width of the sealant bead beside it') }),
+    ], { error: 'is neither a length nor a group with panel and sealant' })
+    .describe('thickness of the neighbouring panel, or {panel, sealant}');
+
+  const material = z.enum(materials).describe('what the panel is made of');
+  const thickness = length('thickness of the panel', { above: 0, most: bounds.thickness });
+  const rim = sides(strip('width of the strip that the rim covers')).optional().describe('strips covered by a frame: top, right, bottom, left');
+  const drilledFrom = face.default('outside').describe('the face that the drill goes in at');
+  const quantity = z.int({ error: 'is not a whole number' }).min(1, { error: 'is too small' }).max(bounds.quantity, { error: 'is too large' }).optional().describe(`how many are made alike, 1 to ${bounds.quantity}; 1 if left out`);
+  const water = strip("how far the water stays under the top edge").optional();
+
+  /** What may be said of every panel, whatever gives its size. */
+  const ofPanel = {
+    'drilled-from': drilledFrom,
+    'measured-from': z
+      .enum(['edges', 'rim', 'inside'])
+      .default('edges')
+      .describe("where distances start: the true edges, the rim's visible line, or the inner face of the neighbouring panels"),
+    rim,
+    'keep-clear': keepClears,
+    room: z
+      .strictObject({ outside: strip('free room on the outside, to the wall or stand').optional(), inside: strip('free room on the inside').optional() })
+      .optional()
+      .describe('free room behind each face: outside, inside'),
+    boxes: list(placedBox, bounds.few, 'boxes').optional().describe('boxes that stand on this panel and are drilled with it'),
+  };
+
+  const soloPanel = {
+    material,
+    width: length('width of the panel, true edge to true edge', { above: 0, most: bounds.panelSide }).optional(),
+    height: length('height of the panel, true edge to true edge', { above: 0, most: bounds.panelSide }).optional(),
+    outline: z
+      .array(z.tuple([anyLength('x of a point, to the right'), anyLength('y of a point, upwards')], { error: 'is not a point [x, y]' }), { error: 'is not a list of points [x, y]' })
+      .min(3, { error: 'has fewer than three points' })
+      .max(bounds.outlinePoints, { error: `has more than ${bounds.outlinePoints} points` })
+      .optional()
+      .describe('corners of the panel in order, as seen from outside: [[x, y], …], x to the right, y upwards'),
+    thickness,
+    ...ofPanel,
+    joints: sides(joint).optional().describe('strips taken by neighbouring panels: top, right, bottom, left'),
+    'water-from-top': water,
+  };
+  const sized = (value: { outline?: unknown; width?: unknown; height?: unknown }, context: Parameters<typeof report>[0]) => {
+    if (value.outline) {
       for (const key of ['width', 'height'] as const) {
-        if (value[key] === undefined) report(context, 'is missing', { accepted: 'width and height, or outline', fix: `add ${key}` }, [key]);
+        if (value[key] !== undefined) report(context, `stands beside an outline, and only one of them can be true`, { accepted: 'width and height, or outline', fix: `remove ${key} or outline` }, [key]);
       }
-    });
+      return;
+    }
+    for (const key of ['width', 'height'] as const) {
+      if (value[key] === undefined) report(context, 'is missing', { accepted: 'width and height, or outline', fix: `add ${key}` }, [key]);
+    }
+  };
+  const panel = z.strictObject(soloPanel).superRefine(sized);
+  const listedPanel = z.strictObject({ ...soloPanel, quantity, holes: holes.optional() }).superRefine(sized);
+
+  const box = z
+    .strictObject({
+      material: material.default('acrylic'),
+      width: length('outside width of the box', { above: 0, most: bounds.panelSide }),
+      height: length('outside height of the box', { above: 0, most: bounds.panelSide }),
+      depth: length('outside depth of the box, from its back wall to its front', { above: 0, most: bounds.panelSide }).optional(),
+      wall: length('thickness of its walls', { above: 0, most: bounds.thickness }),
+      back: length('thickness of its back wall, where it differs', { above: 0, most: bounds.thickness }).optional(),
+      sealant: strip('width of the sealant or cement bead inside its corners').optional(),
+      stands: face.default('inside').describe('the face of the panel that the box stands on'),
+      'drilled-from': drilledFrom,
+      'measured-from': z.enum(['edges', 'inside']).default('edges').describe("where distances start: the box's outside edges, or the inner face of its walls"),
+      'weir-from-top': strip("how far its weir's crest, where the water goes in, lies under its top edge").optional(),
+      'keep-clear': keepClears,
+      holes,
+    })
+    .describe('a box that is drilled with the panel behind it');
+
+  const tank = z
+    .strictObject({
+      quantity,
+      material,
+      length: length('outside length of the tank, left to right', { above: 0, most: bounds.panelSide }),
+      width: length('outside width of the tank, front to back', { above: 0, most: bounds.panelSide }),
+      height: length('outside height of the tank, its bottom included', { above: 0, most: bounds.panelSide }),
+      thickness: z
+        .union([
+          thickness.transform((mm) => ({ front: mm, back: mm, left: mm, right: mm, bottom: mm })),
+          z.strictObject({ front: thickness, back: thickness, left: thickness, right: thickness, bottom: thickness }),
+        ], { error: (issue) => (issue.input === undefined ? 'is missing' : `is neither a length nor a group with ${tankPanels.join(', ')}`) })
+        .describe(`thickness of all panels, or a group with ${tankPanels.join(', ')}`),
+      bottom: z.enum(bottoms).describe('how the bottom meets the walls: under them, or between them'),
+      ends: z.enum(ends).describe('how left and right meet front and back: between them, or over their edges'),
+      gap: length('thickness of the sealant where an edge meets a face', { least: 0, most: 20 }).optional(),
+      sealant: strip('width of the sealant bead inside the corners').optional(),
+      rim: z.strictObject({ top: strip('height of the frame round the top').optional(), bottom: strip('height of the frame round the bottom').optional() }).optional().describe('frame that covers a strip of the walls: top, bottom'),
+      'water-from-top': water,
+      panels: z
+        .strictObject(
+          Object.fromEntries(
+            tankPanels.map((which) => [which, z.strictObject({ material: material.optional(), ...ofPanel, holes: holes.optional() }).optional().describe(`what is on the ${which} panel: holes, boxes, keep-clear`)]),
+          ) as Record<TankPanel, z.ZodOptional<z.ZodObject<{ material: z.ZodOptional<typeof material>; holes: z.ZodOptional<typeof holes> } & typeof ofPanel, z.core.$strict>>>,
+        )
+        .describe(`the panels that are drilled: ${tankPanels.join(', ')}, as seen from outside`),
+    })
+    .describe('a tank by its outside size');
 
   const sheets = z.strictObject({
     paper: z
@@ -198,6 +258,19 @@ export function specSchema(bare: Unit | undefined) {
     margin: length('strip along the paper that the printer cannot reach', { least: 0, most: 50 }).optional(),
   });
 
+  const unit = z.enum(units).optional().describe('unit of numbers that carry none');
+  const fittings = z.record(z.string(), fitting).optional().describe('fittings of your own, by name');
+  const bits = list(bit, bounds.few, 'bits').optional().describe('bits at hand: the tool takes the one that fits');
+  return { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets };
+}
+
+/**
+ * The spec, as one zod schema; types, messages, the JSON Schema and documents come from it.
+ * @param bare the unit of bare numbers, already peeked from the spec
+ * @returns a schema whose output has every length in mm
+ */
+export function specSchema(bare: Unit | undefined) {
+  const { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets } = partsFor(bare);
   return z
     .strictObject({
       title: z
@@ -210,21 +283,45 @@ export function specSchema(bare: Unit | undefined) {
           return text;
         })
         .describe('title printed on every sheet'),
-      units: z.enum(units).optional().describe('unit of numbers that carry none'),
-      panel,
-      fittings: z.record(z.string(), fitting).optional().describe('fittings of your own, by name'),
-      holes: z.array(hole, { error: (issue) => (issue.input === undefined ? 'is missing' : 'is not a list') })
-        .min(1, { error: 'is an empty list' })
-        .max(bounds.holes, { error: `has more than ${bounds.holes} holes` })
-        .describe('the holes to drill'),
+      units: unit,
+      include: z
+        .union([z.string().transform((file) => [file]), z.array(z.string({ error: 'is not the name of a file' })).max(bounds.few, { error: `has more than ${bounds.few} files` })], { error: 'is neither the name of a file nor a list of them' })
+        .optional()
+        .describe('files with fittings and bits of your own, beside this one'),
+      fittings,
+      bits,
+      boxes: named(box, 'boxes').optional().describe('boxes that are drilled with the panel behind them, by name'),
+      panel: panel.optional().describe('the panel, where the spec is of one'),
+      holes: holes.optional(),
+      panels: named(listedPanel, 'panels').optional().describe('several panels, by name'),
+      tanks: named(tank, 'tanks').optional().describe('tanks by their outside size, by name'),
       sheets: sheets.optional(),
     })
-    .describe('a panel to be drilled');
+    .superRefine((value, context) => {
+      const several = (['panels', 'tanks'] as const).find((key) => value[key] !== undefined);
+      if (value.panel && several) report(context, `stands beside ${several}`, { accepted: 'panel with holes, or panels and tanks', fix: `write the panel under panels, or remove ${several}` }, ['panel']);
+      if (!value.panel && !several) report(context, 'is missing', { accepted: 'panel with holes, or panels, or tanks', fix: 'add panel' }, ['panel']);
+      if (!value.panel && value.holes) report(context, 'stands without a panel', { accepted: 'holes within the panel that they belong to', fix: several ? 'move the holes under their panel' : 'add panel' }, ['holes']);
+      if (value.panel && !value.holes && !value.panel.boxes) report(context, 'is missing', { accepted: 'the holes to drill', fix: 'add holes' }, ['holes']);
+    })
+    .describe('a panel, or a build of several, to be drilled');
+}
+
+/** A file of fittings and bits that specs include. */
+export function drawerSchema(bare: Unit | undefined) {
+  const { unit, fittings, bits } = partsFor(bare);
+  return z.strictObject({ units: unit, fittings, bits }).describe('fittings and bits at hand');
 }
 
 export type Spec = z.output<ReturnType<typeof specSchema>>;
-export type SpecHole = Spec['holes'][number];
+export type Drawer = z.output<ReturnType<typeof drawerSchema>>;
+export type SpecPanel = NonNullable<Spec['panel']>;
+export type SpecHole = NonNullable<Spec['holes']>[number];
 export type SpecFitting = NonNullable<Spec['fittings']>[string];
+export type SpecBit = NonNullable<Spec['bits']>[number];
+export type SpecBox = NonNullable<Spec['boxes']>[string];
+export type SpecTank = NonNullable<Spec['tanks']>[string];
+export type PlacedBoxSpec = NonNullable<SpecPanel['boxes']>[number];
 
 /** What a paper may look like, for messages. */
 export const paperForms = `${papers.map((paper) => paper.name).join(', ')}, or a size such as 610 x 914 mm or 24 x 36 in`;
@@ -246,32 +343,4 @@ export function parsePaper(text: string, bare: Unit | undefined): Paper | { prob
     return { problem: `is ${formatLength(short)} by ${formatLength(long)}`, fix: `choose sides from ${formatLength(smallestPage)} (room for rulers and words) to ${formatLength(largestPage)} (the most a PDF page may have)` };
   }
   return { name: `${formatLength(width.mm, bare)} x ${formatLength(height.mm, bare)}`, width: short, height: long };
-}
-
-/** Text on one line: control characters and line ends become spaces, ends trimmed. */
-function cleanText(text: string): string {
-  return text.replace(/[\p{Cc}\u2028\u2029\s]+/gu, ' ').trim();
-}
-
-function outOf(range: { above?: number; least?: number; most?: number }, mm: number): string | undefined {
-  const tooSmall = (range.above !== undefined && mm <= range.above) || (range.least !== undefined && mm < range.least);
-  const tooLarge = range.most !== undefined && mm > range.most;
-  return tooSmall ? 'is too small' : tooLarge ? 'is too large' : undefined;
-}
-
-function rangeWords(range: { above?: number; least?: number; most?: number }, unit: Unit): string {
-  const parts = [
-    range.above !== undefined ? `more than ${formatLength(range.above, unit)}` : '',
-    range.least !== undefined ? `at least ${formatLength(range.least, unit)}` : '',
-    range.most !== undefined ? `at most ${formatLength(range.most, unit)}` : '',
-  ];
-  return parts.filter(Boolean).join(' and ');
-}
-
-function exactlyOne<K extends string>(value: Partial<Record<K, unknown>>, keys: readonly K[], context: Context): void {
-  const given = keys.filter((key) => value[key] !== undefined);
-  if (given.length === 1) return;
-  const choice = `exactly one of ${keys.join(', ')}`;
-  if (given.length === 0) report(context, `has none of ${keys.join(', ')}`, { accepted: choice, fix: `add one of ${keys.join(', ')}` });
-  else report(context, `stands beside ${given[0]}, and only one of them can be true`, { accepted: choice, fix: `keep one of ${given.join(', ')}` }, [given[1] as string]);
 }

@@ -1,0 +1,127 @@
+import type { Side } from '../geometry/panel.ts';
+import { meant, shown, type Problem } from '../spec/problem.ts';
+import type { Source } from '../spec/read.ts';
+import type { SpecBit, SpecBox, SpecFitting, SpecHole } from '../spec/schema.ts';
+import { chooseBit, diameterToBuy, drilling } from '../trade/bits.ts';
+import { typicalFitting, typicalFittings, type FittingSize } from '../trade/fittings.ts';
+import type { Material } from '../trade/limits.ts';
+import { standOut } from '../trade/room.ts';
+import type { Unit } from '../trade/units.ts';
+import type { HoleBit, Offset, PlannedHole } from './plan.ts';
+
+export type Path = readonly (string | number)[];
+
+/** What all panels of a spec are planned with. */
+export interface Work {
+  readonly title: string;
+  readonly units: Unit;
+  readonly source: Source;
+  /** Fittings of the spec's own, by name. */
+  readonly fittings: ReadonlyMap<string, SpecFitting>;
+  /** Bits at hand; null where neither the spec nor what it includes lists any. */
+  readonly bits: readonly SpecBit[] | null;
+  readonly boxes: ReadonlyMap<string, SpecBox>;
+  /** Filled with what is wrong. */
+  readonly problems: Problem[];
+}
+
+/** What a hole is drilled through. */
+export interface Through {
+  readonly material: Material;
+  /** Thickness of the panel, mm. */
+  readonly thickness: number;
+  /** The back wall that lies against the panel there, mm. */
+  readonly wall?: number;
+}
+
+/** Thickness of a gasket that nobody has measured, mm. Typical, from memory. */
+const usualGasket = 3;
+
+/**
+ * A hole of the spec in the coordinates of what it lies on.
+ * @param datumOf where the line lies that distances from a side start at
+ * @returns undefined where its fitting is not known, which is then among the problems
+ */
+export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path: Path) => number, through: Through, work: Work): PlannedHole | undefined {
+  const fitting = fittingOf(hole, [...path, 'fitting'], work);
+  if (!fitting) return undefined;
+  const across = along(hole['from-left'], hole['from-right'], hole['from-center-x'], 'left', 'right', (side) => datumOf(side, path));
+  const up = along(hole['from-bottom'], hole['from-top'], hole['from-center-y'], 'bottom', 'top', (side) => datumOf(side, path));
+  const { name, size, isTypical } = fitting;
+  const bit = bitFor(size?.hole ?? { min: hole.diameter as number, max: hole.diameter as number }, through.material, work);
+  const flangeOn = hole['flange-on'] ?? 'inside';
+  const joined = { outside: hole.outside ?? 'nothing', inside: hole.inside ?? 'nothing' } as const;
+  const standsOut = (face: 'outside' | 'inside') => {
+    const own = size?.standsOut?.[face === flangeOn ? 'flange' : 'nut'];
+    return own === undefined ? null : (standOut(own, joined[face], size?.pipe) ?? null);
+  };
+  return {
+    name: hole.name,
+    center: { x: across.at, y: up.at },
+    offsets: [across.offset, up.offset],
+    diameter: bit.diameter,
+    flange: size?.flange,
+    nut: size?.nut,
+    grip: size?.grip,
+    stack: size ? stackOf(size, through) : undefined,
+    gasket: size?.gasket?.outside,
+    standsOut: { outside: standsOut('outside'), inside: standsOut('inside') },
+    fitting: name,
+    isTypical,
+    bit,
+    size,
+    flangeOn,
+    joined,
+  };
+}
+
+/** What the fitting has to clamp: panel and gasket, and behind a box its back wall and one gasket more. */
+function stackOf({ gasket }: FittingSize, { thickness, wall }: Through): number {
+  return wall === undefined ? thickness + (gasket?.thickness ?? 0) : thickness + wall + 2 * (gasket?.thickness ?? usualGasket);
+}
+
+/** A coordinate from the one distance that is given, and the offset to set it out by. */
+function along(low: number | undefined, high: number | undefined, middle: number | undefined, lowSide: Side, highSide: Side, datumOf: (side: Side) => number): { at: number; offset: Offset } {
+  if (low !== undefined) return { at: datumOf(lowSide) + low, offset: { from: lowSide, mm: low } };
+  if (high !== undefined) return { at: datumOf(highSide) - high, offset: { from: highSide, mm: high } };
+  const [start, end] = [datumOf(lowSide), datumOf(highSide)];
+  const at = (start + end) / 2 + (middle ?? 0);
+  return { at, offset: at - start <= end - at ? { from: lowSide, mm: at - start } : { from: highSide, mm: end - at } };
+}
+
+/** The bit for a hole range: of those at hand the one that fits best, else the one to buy. */
+function bitFor(hole: { readonly min: number; readonly max: number }, material: Material, { bits, units }: Work): HoleBit {
+  const chosen = bits ? chooseBit(hole, bits, material) : undefined;
+  if (chosen) return { kind: chosen.bit.kind, diameter: hole.min === hole.max ? hole.min : chosen.bit.diameter, isAtHand: true, fits: chosen.fits };
+  const [kind = 'diamond core bit'] = drilling[material]?.kinds ?? [];
+  return { kind, diameter: hole.min === hole.max ? hole.min : diameterToBuy(hole, units), isAtHand: bits ? false : null, fits: 'whole' };
+}
+
+/** The fitting of a hole, its size null for a plain diameter; undefined where no fitting has that name. */
+function fittingOf(hole: SpecHole, path: Path, { fittings, source, problems }: Work): { name: string | undefined; size: FittingSize | null; isTypical: boolean } | undefined {
+  if (hole.diameter !== undefined) return { name: undefined, size: null, isTypical: false };
+  if (typeof hole.fitting === 'object') return { name: 'own fitting', size: sizeOf(hole.fitting), isTypical: false };
+  const name = hole.fitting as string;
+  const own = fittings.get(name);
+  if (own) return { name, size: sizeOf(own), isTypical: false };
+  const typical = typicalFitting(name);
+  if (typical) return { ...typical, isTypical: true };
+  const known = [...fittings.keys(), ...typicalFittings.keys()];
+  const guess = meant(name, known);
+  problems.push(source.problem(path, `unknown fitting ${shown(name)}`, `${known.slice(0, 12).join(', ')}, or a group with hole, flange, nut, grip`, guess ? `did you mean ${guess}?` : 'measure the fitting and write it under fittings'));
+  return undefined;
+}
+
+function sizeOf({ hole, flange, nut, grip, thread, pipe, gasket, 'stands-out': standsOut }: SpecFitting): FittingSize {
+  return { hole, flange, nut, grip, thread, pipe, gasket, standsOut };
+}
+
+/** Tells names that stand twice in a list of holes. */
+export function tellRepeatedNames(holes: readonly SpecHole[], path: Path, { source, problems }: Work): void {
+  const first = new Map<string, number>();
+  for (const [index, { name }] of holes.entries()) {
+    const earlier = first.get(name);
+    if (earlier === undefined) first.set(name, index);
+    else problems.push(source.problem([...path, index, 'name'], `${shown(name)} is also the name of hole ${earlier + 1}`, 'a name of its own for each hole', `rename one, for example ${shown(`${name} 2`)}`));
+  }
+}
