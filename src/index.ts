@@ -1,5 +1,6 @@
 /** The core: text in, verdict and jig out. Pure, and at home in a browser. */
 export * from './plan/plan.ts';
+export * from './plan/build.ts';
 export * from './report.ts';
 export * from './plan/printer.ts';
 export { jigDrawing, jigPdf, makeJig, specWords, type Jig } from './jig.ts';
@@ -8,7 +9,7 @@ export { problemText, type Problem } from './spec/problem.ts';
 export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';
 export { writePdf } from './render/pdf.ts';
 export { rulerDocument, rulerPage, rulerPageLengths, rulerTrouble } from './render/ruler.ts';
-export type { Finding, Verdict } from './geometry/check.ts';
+export type { Finding, Verdict } from './geometry/finding.ts';
 
 /** The typesetter for scripts beyond Latin: large, so load it only when {@link isLatin} says no. */
 export async function loadWideTypesetter() {

@@ -138,7 +138,19 @@ function verdictWords({ verdict }: Report): string {
   }[verdict];
 }
 
+/** A panel, its check and its jig. */
+export interface JigOfPanel {
+  readonly plan: Plan;
+  readonly report: Report;
+  readonly jig: Jig;
+}
+
+/** All pages of a jig, in the order in which they are printed. */
+export function jigPages({ front, sheets }: Jig): Page[] {
+  return [...front, ...sheets];
+}
+
 /** The jig as one PDF at true size; the same jig gives the same bytes. */
 export function jigPdf(plan: Plan, report: Report, jig: Jig, setter: Typesetter): Promise<Uint8Array> {
-  return writePdf([...jig.front, ...jig.sheets], { title: plan.title, fingerprint: report.fingerprint }, setter);
+  return writePdf(jigPages(jig), { title: plan.title, fingerprint: report.fingerprint }, setter);
 }

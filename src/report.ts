@@ -1,7 +1,9 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
-import { check, ruleTitles, verdictsByHole, worst, type Finding, type Verdict } from './geometry/check.ts';
-import type { Plan } from './plan/plan.ts';
+import { check, verdictsByHole } from './geometry/check.ts';
+import { ruleTitles, worst, type Finding, type Verdict } from './geometry/finding.ts';
+import type { Plan, PlannedHole } from './plan/plan.ts';
+import { coreAllowance } from './trade/bits.ts';
 import { formatLength, plainNumber, type Unit } from './trade/units.ts';
 
 /** What a check says of a plan. */
@@ -12,6 +14,17 @@ export interface Report {
   /** What the reader must know besides: typical values, chosen diameters. */
   readonly notes: readonly string[];
   readonly fingerprint: string;
+}
+
+/** A panel and what its check says. */
+export interface Checked {
+  readonly plan: Plan;
+  readonly report: Report;
+}
+
+/** The worst verdict of all panels. */
+export function verdictOf(checked: readonly Checked[]): Verdict {
+  return worst(checked.map(({ report }) => report.verdict));
 }
 
 /** @param unit the unit in which fixes speak; the plan's own if left out */
@@ -25,18 +38,47 @@ export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
  * Eight hex digits that stand for the work: the panel, its holes and how they are measured, not the paper. Two jigs with
  * the same fingerprint are the same work (SHA-256, FIPS 180-4, cut to 32 bits).
  */
-export function fingerprint({ title, face, panel, measuredFrom, datum, holes, boxes }: Plan): string {
-  const { material, thickness, outline, edges, keepClear } = panel;
+export function fingerprint({ title, face, panel, measuredFrom, datum, holes }: Plan): string {
+  const { material, thickness, outline, edges, keepClear, boxes } = panel;
   const strips = edges.map(({ rim, joint }) => [rim, joint]);
   const drilled = holes.map(({ name, center, offsets, diameter, flange, nut, grip, fitting, isTypical }) => ({ name, center, offsets, diameter, flange, nut, grip, fitting, isTypical }));
   const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, drilled, ...(boxes.length > 0 ? [boxes] : [])]);
+  return shortHash(words);
+}
+
+/** Eight hex digits that stand for all panels of a build. */
+export function fingerprintOf(checked: readonly Checked[]): string {
+  return shortHash(checked.map(({ plan, report }) => `${plan.quantity} ${report.fingerprint}`).join(' '));
+}
+
+function shortHash(words: string): string {
   const digits = bytesToHex(sha256(utf8ToBytes(words)));
   return `${digits.slice(0, 4)}-${digits.slice(4, 8)}`;
 }
 
 function notesOn(plan: Plan): string[] {
   const typical = new Set(plan.holes.filter((hole) => hole.isTypical).map((hole) => hole.fitting as string));
-  return [...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`);
+  return [...[...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`), ...bitNotes(plan), ...roomNotes(plan)];
+}
+
+/** Which holes no bit at hand fits and what to buy for them, and which a bit may cut over their range. */
+function bitNotes({ holes, units }: Plan): string[] {
+  const length = (mm: number) => formatLength(mm, units);
+  const takes = ({ diameter, size }: PlannedHole) => (size && size.hole.min < size.hole.max ? `a hole of ${length(size.hole.min)} to ${length(size.hole.max)}` : `a hole of ${length(size?.hole.min ?? diameter)}`);
+  return holes.flatMap((hole) => {
+    const { kind, diameter, isAtHand, fits } = hole.bit;
+    if (isAtHand === false) return [`${hole.name}: no bit at hand fits ${takes(hole)}. Buy a ${kind} of ${length(diameter)}.`];
+    if (fits === 'nominal') return [`${hole.name}: the bit of ${length(diameter)} fits ${takes(hole)}, but a bit cuts up to ${length(coreAllowance)} over its size (common practice, no source): try it on scrap first.`];
+    return [];
+  });
+}
+
+/** Where the spec gives the room behind the panel, holes whose fitting is not known well enough to compare. */
+function roomNotes({ holes, panel }: Plan): string[] {
+  return (['outside', 'inside'] as const).flatMap((face) => {
+    const unknown = panel.room[face] === null ? [] : holes.filter((hole) => hole.size && hole.standsOut?.[face] === null);
+    return unknown.length > 0 ? [`room ${face}: not known how far ${unknown.map(({ name }) => name).join(', ')} ${unknown.length > 1 ? 'stand' : 'stands'} out. Write stands-out and pipe under the fitting.`] : [];
+  });
 }
 
 /** "450 mm x 400 mm annealed glass, 10 mm thick" */

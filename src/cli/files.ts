@@ -1,5 +1,6 @@
 import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, readSync, realpathSync, renameSync, rmSync, statSync, writeSync, type Stats } from 'node:fs';
-import { basename, dirname, extname, join, resolve } from 'node:path';
+import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
+import type { Included } from '../plan/build.ts';
 import { bounds } from '../spec/fields.ts';
 
 /** A failure that ends the command: 2 for what the user wrote, 3 for what cannot be read or written. */
@@ -32,6 +33,20 @@ export function readSpecFile(path: string): string {
   }
 }
 
+/** Finds the files that a spec includes, beside it. */
+export function includeFrom(specPath: string): (name: string) => Included {
+  return (name) => {
+    const file = isAbsolute(name) ? name : join(dirname(specPath), name);
+    try {
+      return { text: readSpecFile(file), file };
+    } catch (error) {
+      if (!(error instanceof Stop)) throw error;
+      const [found = '', ...more] = error.message.split('\n');
+      return { found: found.replace(`${file}: `, ''), fix: /fix: (.*)/.exec(more.join('\n'))?.[1] ?? 'check the path' };
+    }
+  };
+}
+
 /** The first bytes of a file. */
 export function readAtMost(path: string, most: number): Buffer {
   let file: number | undefined;
@@ -56,6 +71,13 @@ export function readAtMost(path: string, most: number): Buffer {
 /** out/<name of the spec>.pdf */
 export function defaultOutput(specPath: string): string {
   return join('out', `${basename(specPath, extname(specPath))}.pdf`);
+}
+
+/** The path of one panel's file in a build: jig.pdf gives jig-left-tank-back.pdf. */
+export function partPath(path: string, part: string): string {
+  const plain = part.normalize('NFKD').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '').toLowerCase();
+  const end = extname(path);
+  return part === '' ? path : `${path.slice(0, path.length - end.length)}-${plain || 'panel'}${end}`;
 }
 
 /**

@@ -1,9 +1,9 @@
 import { Command, CommanderError } from 'commander';
-import { readPlan, type PlanOfText } from '../plan/plan.ts';
+import { readBuild, type BuildOfText } from '../plan/build.ts';
 import { checkPlan } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
-import { readSpecFile, Stop } from './files.ts';
-import { reportJson, reportTable } from './print.ts';
+import { includeFrom, readSpecFile, Stop } from './files.ts';
+import { buildJson, buildTable } from './print.ts';
 import type { TemplateOptions } from './template.ts';
 import type { PrinterOptions } from './printer.ts';
 import type { RulerOptions } from './ruler.ts';
@@ -23,10 +23,10 @@ program
   .argument('<spec>', 'spec file, YAML 1.2 or JSON')
   .option('--json', 'print findings as JSON, in millimetres')
   .action((specPath: string, options: { json?: boolean }) => {
-    const { plan } = read(specPath);
-    const report = checkPlan(plan, options.json ? 'mm' : plan.units);
-    print(options.json ? reportJson(plan, report) : reportTable(plan, report));
-    process.exitCode = report.verdict === 'refused' ? 1 : 0;
+    const { build } = read(specPath);
+    const checked = build.panels.map((plan) => ({ plan, report: checkPlan(plan, options.json ? 'mm' : plan.units) }));
+    print(options.json ? buildJson(build, checked) : buildTable(checked));
+    process.exitCode = checked.some(({ report }) => report.verdict === 'refused') ? 1 : 0;
   });
 
 program
@@ -39,6 +39,7 @@ program
   .option('--png', 'write a preview picture besides')
   .option('--draft', 'write a jig struck DRAFT even where holes are refused')
   .option('--printer <name>', 'undo the error of this printer (see panejig ruler)')
+  .option('--each', 'a PDF for each panel of a build, in place of one for all')
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
@@ -73,9 +74,9 @@ program
     process.exitCode = await keepOrShowPrinter(name, options);
   });
 
-function read(specPath: string): PlanOfText {
-  const reading = readPlan(readSpecFile(specPath));
-  if ('plan' in reading) return reading;
+function read(specPath: string): BuildOfText {
+  const reading = readBuild(readSpecFile(specPath), includeFrom(specPath));
+  if ('build' in reading) return reading;
   throw new Stop(2, reading.problems.map((problem) => problemText(problem, specPath)).join('\n'));
 }
 

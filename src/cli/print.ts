@@ -1,12 +1,23 @@
-import type { Plan } from '../plan/plan.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, type Report } from '../report.ts';
+import type { Build } from '../plan/build.ts';
+import { faultyFindings, findingLines, holeRows, panelWords, verdictOf, type Checked } from '../report.ts';
 
-/** The report as a table for people. */
-export function reportTable(plan: Plan, report: Report): string {
+/** The report of all panels as tables for people. */
+export function buildTable(checked: readonly Checked[]): string {
+  const isAlone = checked.length === 1;
+  return [
+    ...checked.flatMap((one) => [...panelTable(one), '']),
+    ...(isAlone ? [] : columns([['panel', 'make', 'holes', 'verdict'], ...checked.map(({ plan, report }) => [plan.part, String(plan.quantity), String(plan.holes.length), report.verdict])]).concat('')),
+    `verdict: ${verdictOf(checked)}`,
+    'Limits are published minimums, not a promise: glass can break at any of them. Follow local codes.',
+  ].join('\n');
+}
+
+function panelTable({ plan, report }: Checked): string[] {
   const faulty = faultyFindings(report);
   return [
     plan.title,
-    `${panelWords(plan)}; drilled from ${plan.face}; left and right as seen from outside; fingerprint ${report.fingerprint}`,
+    `${panelWords(plan)}; drilled from ${plan.face}; left and right as seen from outside; fingerprint ${report.fingerprint}${plan.quantity > 1 ? `; make ${plan.quantity}` : ''}`,
+    ...(plan.standing ? [plan.standing] : []),
     '',
     ...columns(holeRows(plan, report)),
     ...(faulty.length > 0 ? [''] : []),
@@ -15,20 +26,22 @@ export function reportTable(plan: Plan, report: Report): string {
       return [what, `    ${fix}`, `    ${source}`];
     }),
     ...(report.notes.length > 0 ? ['', ...report.notes.map((note) => `note: ${note}`)] : []),
-    '',
-    `verdict: ${report.verdict}`,
-    'Limits are published minimums, not a promise: glass can break at any of them. Follow local codes.',
-  ].join('\n');
+  ];
 }
 
-function columns(rows: readonly (readonly string[])[]): string[] {
+/** Rows in columns, as wide as their widest cell. */
+export function columns(rows: readonly (readonly string[])[]): string[] {
   const widths = (rows[0] ?? []).map((_, column) => rows.reduce((most, row) => Math.max(most, (row[column] ?? '').length), 0));
   return rows.map((row) => row.map((cell, column) => cell.padEnd(widths[column] ?? 0)).join('  ').trimEnd());
 }
 
-/** The report for programs: millimetres, rounded to 0.0001. */
-export function reportJson(plan: Plan, report: Report): string {
-  const rounded = (_key: string, value: unknown) => (typeof value === 'number' ? Math.round(value * 1e4) / 1e4 : value);
-  const { verdict, fingerprint, findings, notes } = report;
-  return JSON.stringify({ verdict, title: plan.title, fingerprint, findings, notes }, rounded, 2);
+/** For programs: millimetres, rounded to 0.0001. */
+export function toJson(value: unknown): string {
+  return JSON.stringify(value, (_key: string, part: unknown) => (typeof part === 'number' ? Math.round(part * 1e4) / 1e4 : part), 2);
+}
+
+/** The report of all panels for programs. */
+export function buildJson(build: Build, checked: readonly Checked[]): string {
+  const panels = checked.map(({ plan, report: { verdict, fingerprint, findings, notes } }) => ({ name: plan.part || build.title, quantity: plan.quantity, verdict, fingerprint, findings, notes }));
+  return toJson({ verdict: verdictOf(checked), title: build.title, panels });
 }

@@ -1,24 +1,28 @@
-import { jigDrawing, jigPdf, makeJig, specWords } from '../jig.ts';
-import type { Plan, PlanOfText } from '../plan/plan.ts';
+import { resolve } from 'node:path';
+import { jigDrawing, jigPdf, makeJig, specWords, type JigOfPanel } from '../jig.ts';
+import type { BuildOfText } from '../plan/build.ts';
+import type { Plan } from '../plan/plan.ts';
 import type { PrinterProfile } from '../plan/printer.ts';
-import { divisionWords } from '../render/layout.ts';
+import { divisionWords, type LayoutTrouble } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
-import { checkPlan } from '../report.ts';
+import { checkPlan, verdictOf, type Checked } from '../report.ts';
+import { setPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
-import { claimOutput, defaultOutput, Stop, writeWhole } from './files.ts';
+import { claimOutput, defaultOutput, partPath, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
 import { paperOption } from './options.ts';
 import { claimPictures, drawPictures } from './pictures.ts';
 import { loadProfile } from './profiles.ts';
-import { reportTable } from './print.ts';
+import { buildTable } from './print.ts';
 
 export interface TemplateOptions {
   readonly output?: string;
   readonly paper?: string;
   readonly draft?: boolean;
+  readonly each?: boolean;
   readonly patches?: boolean;
   readonly farFace?: boolean;
   readonly printer?: string;
@@ -26,46 +30,93 @@ export interface TemplateOptions {
   readonly png?: boolean;
 }
 
-/** Writes the jig of a plan and says where it is and how to print it. Returns the exit code. */
-export async function writeTemplate({ plan: read, source }: PlanOfText, specPath: string, options: TemplateOptions): Promise<number> {
+/** Writes the jigs of a build and says where they are and how to print them. Returns the exit code. */
+export async function writeTemplate({ build: read, source }: BuildOfText, specPath: string, options: TemplateOptions): Promise<number> {
   const kept = options.printer === undefined ? undefined : await loadProfile(options.printer);
-  const plan = withOptions(read, options, kept?.profile ?? null);
-  const report = checkPlan(plan);
+  const build = { ...read, panels: read.panels.map((plan) => withOptions(plan, options, kept?.profile ?? null)) };
+  const checked = build.panels.map((plan) => ({ plan, report: checkPlan(plan) }));
   const isDraft = options.draft === true;
-  if (report.verdict === 'refused' && !isDraft) {
-    process.stdout.write(`${reportTable(plan, report)}\n\nNo jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft.\n`);
+  const refused = checked.filter(({ report }) => report.verdict === 'refused');
+  const drawn = isDraft ? checked : checked.filter((one) => !refused.includes(one));
+  if (drawn.length === 0) {
+    process.stdout.write(`${buildTable(checked)}\n\nNo jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft.\n`);
     return 1;
   }
+  const isDefault = options.output === undefined;
   const path = options.output ?? defaultOutput(specPath);
-  const target = claimOutput(path, specPath, options.output === undefined);
-  const claimed = claimPictures(options, { path, target }, specPath, options.output === undefined);
-  const setter = await loadTypesetter(specWords(plan));
-  const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
-  if ('problem' in jig) {
-    const { key = 'paper', problem, fix } = jig;
-    const accepted = key === 'paper' ? paperForms : 'room for the drawing beside margins, rulers and overlaps';
-    const isOption = key === 'paper' && options.paper !== undefined;
-    throw new Stop(2, isOption ? `--paper: ${problem}\n    accepted: ${accepted}\n    fix: ${fix}` : problemText(source.problem(['sheets', key], problem, accepted, fix), specPath));
-  }
-  const pdf = await jigPdf(plan, report, jig, setter);
-  const pictures = claimed.length > 0 ? await drawPictures(claimed, jigDrawing(plan, report, setter, isDraft), specPath) : [];
-  writeWhole(target, pdf);
+  const isEach = options.each === true && checked.length > 1;
+  const pathOf = ({ plan }: Checked) => partPath(path, checked.length > 1 ? plan.part : '');
+  const files = (isEach ? drawn.map((one) => pathOf(one)) : [path]).map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
+  const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
+  const setter = await loadTypesetter([build.title, ...drawn.flatMap(({ plan }) => specWords(plan))]);
+  const parts = drawn.map(({ plan, report }): JigOfPanel => {
+    const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
+    if ('problem' in jig) throw layoutStop(jig, options, source, specPath);
+    return { plan, report, jig };
+  });
+  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, parts, setter)];
+  const pictures = (await inTurn(parts, async ({ plan, report }, index) => {
+    const ofPart = claimed[index] ?? [];
+    return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, isDraft), specPath) : [];
+  })).flat();
+  for (const [index, { target }] of files.entries()) writeWhole(target, pdfs[index] as Uint8Array);
   for (const picture of pictures) writeWhole(picture.target, picture.bytes);
 
-  const { format, cells } = jig.layout;
-  const { across, down } = rulerLengths(format);
   const lines = [
-    `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${cells.length} sheet${cells.length === 1 ? '' : 's'} (${format.paper.name} ${format.orientation})${isDraft ? ', DRAFT' : ''}`,
-    ...(jig.patches ? [`patches: ${patchedWords(jig.patches)}`] : [`sheets: ${divisionWords(jig.layout)}`]),
-    ...claimed.map(({ path, kind }) => `${path}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
-    `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
-    ...[...report.notes, ...jig.notes].map((note) => `note: ${note}`),
+    ...(isEach ? [] : [`${path}: ${pagesWords(parts)}${isDraft ? ', DRAFT' : ''}`]),
+    ...parts.flatMap((part, index) => partLines(part, isEach ? (files[index] as { path: string }).path : '', isDraft && isEach, checked.length > 1)),
+    ...claimed.flat().map(({ path: picture, kind }) => `${picture}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
+    ...(isDraft ? [] : refused.map(({ plan }) => `${plan.part}: refused, no jig: see panejig check`)),
+    `verdict: ${verdictOf(checked)}${verdictOf(checked) === 'clear' ? '' : ': see panejig check, or the front pages'}`,
+    ...notesOf(parts, checked.length > 1).map((note) => `note: ${note}`),
     ...(kept ? [`note: the printer profile is ${kept.path}${kept.hides === undefined ? '' : `; in this folder it hides ${kept.hides}`}`] : []),
-    ...(jig.unprintable.size > 0 ? [`note: no typeface at hand has ${[...jig.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),
-    `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: across ${formatLength(across)}, down ${formatLength(down)}.`,
+    ...(setter.unprintable.size > 0 ? [`note: no typeface at hand has ${[...setter.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),
+    `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: ${rulerWords(parts)}.`,
   ];
   process.stdout.write(`${lines.join('\n')}\n`);
-  return report.verdict === 'refused' ? 1 : 0;
+  return refused.length > 0 ? 1 : 0;
+}
+
+/** One after the other, in order. */
+async function inTurn<T, R>(all: readonly T[], make: (one: T, index: number) => Promise<R>): Promise<R[]> {
+  const made: R[] = [];
+  for (const [index, one] of all.entries()) made.push(await make(one, index));
+  return made;
+}
+
+function layoutStop({ key: given, problem, fix }: LayoutTrouble, options: TemplateOptions, source: BuildOfText['source'], specPath: string): Stop {
+  const key = given ?? 'paper';
+  const accepted = key === 'paper' ? paperForms : 'room for the drawing beside margins, rulers and overlaps';
+  const isOption = key === 'paper' && options.paper !== undefined;
+  return new Stop(2, isOption ? `--paper: ${problem}\n    accepted: ${accepted}\n    fix: ${fix}` : problemText(source.problem(['sheets', key], problem, accepted, fix), specPath));
+}
+
+const count = (number: number, what: string) => `${number} ${what}${number === 1 ? '' : 's'}`;
+
+/** "3 front pages and 4 sheets (A4 portrait)", over all jigs. */
+function pagesWords(parts: readonly JigOfPanel[]): string {
+  const sum = (of: (part: JigOfPanel) => number) => parts.reduce((total, part) => total + of(part), 0);
+  const papers = [...new Set(parts.map(({ jig: { layout: { format } } }) => `${format.paper.name} ${format.orientation}`))];
+  return `${parts.length > 1 ? `${count(parts.length, 'jig')}, ` : ''}${count(sum(({ jig }) => jig.front.length) + (parts.length > 1 ? 1 : 0), 'front page')} and ${count(sum(({ jig }) => jig.layout.cells.length), 'sheet')} (${papers.join(', ')})`;
+}
+
+/** What is said of one jig: its file where it has one of its own, and how its sheets divide. */
+function partLines(part: JigOfPanel, path: string, isDraft: boolean, isNamed: boolean): string[] {
+  const { plan, report, jig } = part;
+  const sheets = jig.patches ? `patches: ${patchedWords(jig.patches)}` : `sheets: ${divisionWords(jig.layout)}`;
+  return [...(path ? [`${path}: ${pagesWords([part])}${isDraft ? ', DRAFT' : ''}`] : []), isNamed ? `${plan.part}: ${report.verdict}; ${sheets}` : sheets];
+}
+
+/** What the reader must know, each once; with the panel's name where there are several. */
+function notesOf(parts: readonly JigOfPanel[], isNamed: boolean): string[] {
+  return [...new Set(parts.flatMap(({ plan, report, jig }) => [...report.notes, ...jig.notes.map((note) => (isNamed ? `${plan.part}: ${note}` : note))]))];
+}
+
+/** Lengths of the rulers, for each way the sheets of the jigs lie. */
+function rulerWords(parts: readonly JigOfPanel[]): string {
+  const lengths = parts.map(({ jig: { layout: { format } } }) => ({ ...rulerLengths(format), orientation: format.orientation }));
+  const ways = lengths.filter((one, index) => lengths.findIndex(({ across, down }) => across === one.across && down === one.down) === index);
+  return ways.map(({ across, down, orientation }) => `across ${formatLength(across)}, down ${formatLength(down)}${ways.length > 1 ? ` (${orientation})` : ''}`).join('; ');
 }
 
 /** The plan with what the command line says of the sheets. */

@@ -1,57 +1,11 @@
 import Flatbush from 'flatbush';
-import { floors, goodPractice, notDrilled, partRoom, type LimitSet } from '../trade/limits.ts';
+import { coreAllowance } from '../trade/bits.ts';
+import { cover, floors, goodPractice, notDrilled, partRoom, roomBehind, type LimitSet } from '../trade/limits.ts';
 import { formatLength, lengthSlack, roundDownToStep, roundUpToStep, type Unit } from '../trade/units.ts';
+import { boxFindings } from './boxes.ts';
+import { clearanceFinding, nearer, roomLimits, ruleTitles, strictest, worst, worstFew, type Finding, type Limit, type Limits, type Place, type Rule, type Verdict } from './finding.ts';
 import type { Hole, Panel } from './panel.ts';
-import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween, type Clearance, type Point } from './shape.ts';
-
-/** From best to worst. */
-export const verdicts = ['clear', 'tight', 'refused'] as const;
-export type Verdict = (typeof verdicts)[number];
-
-/** The rules, in the order in which they are told. */
-export const ruleTitles = {
-  material: 'material',
-  'least-diameter': 'least diameter',
-  'largest-diameter': 'largest diameter',
-  'to-edge': 'ligament to edge',
-  'to-corner': 'ligament to corner',
-  'between-holes': 'ligament between holes',
-  grip: 'grip of the fitting',
-  'part-to-edge': 'flange or nut to edge',
-  'part-to-rim': 'hole, flange or nut to rim',
-  'part-to-joint': 'hole, flange or nut to joint',
-  'part-to-keep-clear': 'hole, flange or nut to keep-clear area',
-  'between-parts': 'flange or nut to the next',
-} as const;
-export type Rule = keyof typeof ruleTitles;
-
-/** One thing a check says. Lengths in mm. */
-export interface Finding {
-  readonly hole: string;
-  readonly rule: Rule;
-  readonly verdict: Verdict;
-  /** What it is measured to: an edge, corner, hole or area; null where the rule needs none. */
-  readonly other: string | null;
-  /** Millimetres, or the material's name. */
-  readonly measured: number | string;
-  /** The limit that decided the verdict: the floor where refused, else good practice where there is one. */
-  readonly needed: number | string;
-  /** The published minimum, the stricter where several apply; null where none is known. */
-  readonly floor: number | null;
-  /** Good practice; null where none is known. */
-  readonly good: number | null;
-  readonly source: string;
-  /** What to do, in words; empty when clear. */
-  readonly fix: string;
-  /** How far to move the hole for the verdict to rise by one, as seen from outside; null where moving is no cure. */
-  readonly move: { readonly right: number; readonly up: number } | null;
-}
-
-/** A limit and who asks for it. */
-interface Limit {
-  readonly value: number;
-  readonly source: string;
-}
+import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween } from './shape.ts';
 
 /**
  * Checks every hole of a panel against every rule.
@@ -64,22 +18,15 @@ export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm'): 
   const neighbours = neighbourSearch(panel, holes);
   const byHole = holes.map((hole, index) => [...checkAlone(panel, hole, unit), ...checkAgainstOthers(panel, holes, index, neighbours, unit)]);
   const order = Object.keys(ruleTitles);
-  return byHole.flatMap((findings) => tellConflicts(findings).sort((a, b) => order.indexOf(a.rule) - order.indexOf(b.rule)));
+  const ofBoxes = notDrilled[panel.material] ? [] : boxFindings(panel, unit);
+  return [...byHole.flatMap((findings) => tellConflicts(findings).sort((a, b) => order.indexOf(a.rule) - order.indexOf(b.rule))), ...ofBoxes];
 }
 
-/** At most so many findings of one rule are told for one hole. */
-export const mostTold = 8;
-
-export function worst(all: Iterable<Verdict>): Verdict {
-  let index = 0;
-  for (const verdict of all) index = Math.max(index, verdicts.indexOf(verdict));
-  return verdicts[index] as Verdict;
-}
-
-/** The verdict of each hole by name. */
+/** The verdict of each hole and box by name. A refused box takes the holes that are drilled with it along. */
 export function verdictsByHole(holes: readonly Hole[], findings: readonly Finding[]): Map<string, Verdict> {
   const result = new Map<string, Verdict>(holes.map((hole) => [hole.name, 'clear']));
   for (const { hole, verdict } of findings) result.set(hole, worst([result.get(hole) ?? 'clear', verdict]));
+  for (const { name, box } of holes) if (box && result.get(box) === 'refused') result.set(name, 'refused');
   return result;
 }
 
@@ -112,7 +59,10 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
     tell(`part-to-${strip}`, along.map((place) => nearer({ ...place, name: `${strip} at ${place.name}` }, reach + place.edge[strip])), roomLimits);
   }
   tell('part-to-keep-clear', panel.keepClear.map(({ name, rect }) => nearer({ name, clearance: clearanceToRect(hole.center, rect) }, reach)), roomLimits);
+  const otherBoxes = panel.boxes.filter(({ name }) => name !== hole.box);
+  tell('part-to-box', otherBoxes.map(({ name, rect }) => nearer({ name, clearance: clearanceToRect(hole.center, rect) }, reach)), roomLimits);
   if (hole.grip) findings.push(gripFinding(hole, hole.grip, t, unit));
+  findings.push(...coverFindings(hole), ...roomFindings(panel, hole, unit));
   return findings;
 }
 
@@ -171,16 +121,6 @@ function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) 
   };
 }
 
-interface Limits {
-  readonly floor?: Limit | undefined;
-  readonly good?: Limit | undefined;
-}
-
-const roomLimits: Limits = {
-  floor: { value: partRoom.floor, source: partRoom.floorSource },
-  good: { value: partRoom.good, source: partRoom.goodSource },
-};
-
 /** The strictest published floor and the good practice for a ligament. Where sources agree, both are named. */
 function limitsFor(panel: Panel, key: 'toEdge' | 'betweenHoles' | 'toCorner', diameter: number): Limits {
   const of = (set: LimitSet): Limit[] => {
@@ -188,87 +128,6 @@ function limitsFor(panel: Panel, key: 'toEdge' | 'betweenHoles' | 'toCorner', di
     return limit ? [{ value: limit(panel.thickness, diameter), source: set.source }] : [];
   };
   return { floor: strictest(floors[panel.material].flatMap(of)), good: of(goodPractice[panel.material])[0] };
-}
-
-function strictest(limits: readonly Limit[]): Limit | undefined {
-  if (limits.length === 0) return undefined;
-  const value = Math.max(...limits.map((limit) => limit.value));
-  return { value, source: limits.filter((limit) => limit.value >= value - lengthSlack).map((limit) => limit.source).join('; ') };
-}
-
-/** Something that a hole must keep away from. */
-interface Place {
-  readonly name: string;
-  readonly clearance: Clearance;
-}
-
-/** The place with its clearance measured from a circle of that radius instead of the center. */
-function nearer<P extends Place>(place: P, radius: number): P {
-  return { ...place, clearance: { distance: place.clearance.distance - radius, away: place.clearance.away } };
-}
-
-/**
- * Those that come nearer than a limit allows, the worst {@link mostTold} of them by what is left over the floor, so that
- * the refused come before the tight; or else the nearest alone. One pass, as a crowd may be large.
- */
-function worstFew<T>(all: readonly T[], distanceOf: (one: T) => number, limitsOf: (one: T) => Limits): T[] {
-  const worst: { one: T; spare: number }[] = [];
-  let nearest: { one: T; distance: number } | undefined;
-  for (const one of all) {
-    const distance = distanceOf(one);
-    const { floor, good } = limitsOf(one);
-    if (!nearest || distance < nearest.distance) nearest = { one, distance };
-    if (distance >= Math.max(floor?.value ?? -Infinity, good?.value ?? -Infinity) - lengthSlack) continue;
-    const spare = distance - (floor?.value ?? 0);
-    if (worst.length === mostTold && spare >= (worst[mostTold - 1]?.spare ?? 0)) continue;
-    const at = worst.findIndex((other) => spare < other.spare);
-    worst.splice(at < 0 ? worst.length : at, 0, { one, spare });
-    worst.length = Math.min(worst.length, mostTold);
-  }
-  return worst.length > 0 ? worst.map(({ one }) => one) : nearest ? [nearest.one] : [];
-}
-
-function clearanceFinding(hole: Hole, rule: Rule, other: string, clearance: Clearance, limits: Limits, unit: Unit): Finding {
-  const measured = clearance.distance;
-  const floor = limits.floor;
-  const good = limits.good && limits.good.value > (floor?.value ?? -Infinity) ? limits.good : undefined;
-  const short = (limit: Limit | undefined) => limit !== undefined && measured < limit.value - lengthSlack;
-  const verdict: Verdict = short(floor) ? 'refused' : short(good) ? 'tight' : 'clear';
-  const decisive = (verdict === 'refused' ? floor : (good ?? floor)) as Limit;
-  const move = verdict === 'clear' ? null : moveBy(clearance.away, decisive.value - measured, unit);
-  return {
-    hole: hole.name,
-    rule,
-    verdict,
-    other,
-    measured,
-    needed: decisive.value,
-    floor: floor?.value ?? null,
-    good: good?.value ?? null,
-    source: decisive.source,
-    fix: move ? fixWords(move, verdict, good ? moveBy(clearance.away, good.value - measured, unit) : undefined, unit) : '',
-    move,
-  };
-}
-
-/** A move of at least `distance` along a unit vector, each part rounded up to what can be set out. */
-function moveBy(away: Point, distance: number, unit: Unit): { right: number; up: number } {
-  const part = (share: number) => (Math.abs(share) < 1e-9 ? 0 : roundUpToStep(share * distance, unit));
-  return { right: part(away.x), up: part(away.y) };
-}
-
-function fixWords(move: { right: number; up: number }, verdict: Verdict, toGood: { right: number; up: number } | undefined, unit: Unit): string {
-  if (verdict === 'tight') return `move ${moveWords(move, unit)} for good practice`;
-  return `move ${moveWords(move, unit)}${toGood ? ` for the minimum, ${moveWords(toGood, unit)} for good practice` : ''}`;
-}
-
-/** "3.1 mm right and 4 mm down", as seen from outside. */
-function moveWords({ right, up }: { right: number; up: number }, unit: Unit): string {
-  const words = [
-    right === 0 ? '' : `${formatLength(Math.abs(right), unit)} ${right > 0 ? 'right' : 'left'}`,
-    up === 0 ? '' : `${formatLength(Math.abs(up), unit)} ${up > 0 ? 'up' : 'down'}`,
-  ];
-  return words.filter(Boolean).join(' and ');
 }
 
 function materialFinding({ material }: Panel, hole: Hole): Finding {
@@ -313,22 +172,47 @@ function diameterFindings(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   ];
 }
 
-function gripFinding(hole: Hole, grip: { min: number; max: number }, thickness: number, unit: Unit): Finding {
+function gripFinding(hole: Hole, grip: { min: number; max: number }, panelThickness: number, unit: Unit): Finding {
+  const thickness = hole.stack ?? panelThickness;
   const isThin = thickness < grip.min - lengthSlack;
   const isThick = thickness > grip.max + lengthSlack;
   return {
     hole: hole.name,
     rule: 'grip',
-    verdict: isThin || isThick ? 'refused' : 'clear',
+    verdict: isThin || isThick ? (hole.isTypical ? 'tight' : 'refused') : 'clear',
     other: null,
     measured: thickness,
     needed: isThick ? grip.max : grip.min,
     floor: isThick ? grip.max : grip.min,
     good: null,
-    source: "the fitting's own grip",
-    fix: isThin || isThick ? `the fitting clamps ${formatLength(grip.min, unit)} to ${formatLength(grip.max, unit)}: choose one that clamps a panel of ${formatLength(thickness, unit)}` : '',
+    source: hole.isTypical ? 'typical grip, from memory: measure the fitting in hand' : "the fitting's own grip",
+    fix: isThin || isThick ? `the fitting clamps ${formatLength(grip.min, unit)} to ${formatLength(grip.max, unit)}: choose one that clamps a ${hole.stack !== undefined && hole.stack > panelThickness + lengthSlack ? 'stack' : 'panel'} of ${formatLength(thickness, unit)}` : '',
     move: null,
   };
+}
+
+/** The ring of panel that flange or gasket covers round the hole, as wide as the bit may cut it. */
+function coverFindings(hole: Hole): Finding[] {
+  const covers = [...(hole.flange === undefined ? [] : [{ other: 'flange', wide: hole.flange }]), ...(hole.gasket === undefined ? [] : [{ other: 'gasket', wide: hole.gasket }])];
+  if (covers.length === 0) return [];
+  const { other, wide } = covers.reduce((least, one) => (one.wide < least.wide ? one : least));
+  const measured = (wide - hole.diameter - coreAllowance) / 2;
+  const isShort = measured < cover.good - lengthSlack;
+  const isOpen = measured < cover.floor - lengthSlack;
+  const verdict = isOpen ? 'refused' : isShort ? 'tight' : 'clear';
+  const fix = verdict === 'clear' ? '' : `a smaller bit, or a fitting with a wider ${other}: it seals on what it covers round the hole`;
+  return [{ hole: hole.name, rule: 'cover', verdict, other, measured, needed: isOpen ? cover.floor : cover.good, floor: cover.floor, good: cover.good, source: isOpen ? cover.floorSource : cover.goodSource, fix, move: null }];
+}
+
+/** What stands out of each face against the room that is there. */
+function roomFindings(panel: Panel, hole: Hole, unit: Unit): Finding[] {
+  return (['outside', 'inside'] as const).flatMap((face): Finding[] => {
+    const [free, needed] = [panel.room[face], hole.standsOut?.[face] ?? null];
+    if (free === null || needed === null) return [];
+    const isShort = free < needed - lengthSlack;
+    const fix = isShort ? `keep ${formatLength(roundUpToStep(needed, unit), unit)} free ${face}, or join something shorter there` : '';
+    return [{ hole: hole.name, rule: 'room', verdict: isShort ? 'tight' : 'clear', other: face, measured: free, needed, floor: null, good: needed, source: roomBehind.source, fix, move: null }];
+  });
 }
 
 /** Says so where two refusals of one hole ask for opposite moves: then no place nearby helps. */

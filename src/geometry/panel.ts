@@ -66,6 +66,8 @@ export interface Hole {
   readonly nut?: number | undefined;
   /** Stack that the fitting clamps. */
   readonly grip?: { readonly min: number; readonly max: number } | undefined;
+  /** Whether the fitting's values are typical ones, which nobody has measured. */
+  readonly isTypical?: boolean | undefined;
   /** Stack that it has to clamp; the panel's thickness if left out. */
   readonly stack?: number | undefined;
   /** Outside diameter of the gasket. */

@@ -116,12 +116,12 @@ function sizeOf({ hole, flange, nut, grip, thread, pipe, gasket, 'stands-out': s
   return { hole, flange, nut, grip, thread, pipe, gasket, standsOut };
 }
 
-/** Tells names that stand twice in a list of holes. */
-export function tellRepeatedNames(holes: readonly SpecHole[], path: Path, { source, problems }: Work): void {
+/** Tells names that stand twice in a list of holes or boxes. */
+export function tellRepeatedNames(all: readonly { readonly name: string }[], what: 'hole' | 'box', path: Path, { source, problems }: Work): void {
   const first = new Map<string, number>();
-  for (const [index, { name }] of holes.entries()) {
+  for (const [index, { name }] of all.entries()) {
     const earlier = first.get(name);
     if (earlier === undefined) first.set(name, index);
-    else problems.push(source.problem([...path, index, 'name'], `${shown(name)} is also the name of hole ${earlier + 1}`, 'a name of its own for each hole', `rename one, for example ${shown(`${name} 2`)}`));
+    else problems.push(source.problem([...path, index, 'name'], `${shown(name)} is also the name of ${what} ${earlier + 1}`, `a name of its own for each ${what}`, what === 'hole' ? `rename one, for example ${shown(`${name} 2`)}` : `give one a name of its own: name: ${name} 2`));
   }
 }

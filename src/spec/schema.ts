@@ -1,6 +1,9 @@
 import * as z from 'zod';
 import { largestPage, paperByName, papers, smallestPage, type Paper } from '../trade/papers.ts';
 import { materials } from '../trade/limits.ts';
+import { bitKinds } from '../trade/bits.ts';
+import { pipes, pipeSizeOf, pipeSizes, threadOf } from '../trade/pipe.ts';
+import { connections } from '../trade/room.ts';
 import { formatLength, units, type Unit } from '../trade/units.ts';
 import { bounds, cleanText, exactlyOne, fieldsFor, report } from './fields.ts';
 import { parseLength } from './length.ts';
@@ -15,12 +18,6 @@ export const ends = ['between front and back', 'over front and back'] as const;
 
 /** Faces of a panel. */
 const faces = ['outside', 'inside'] as const;
-
-/** What may be joined to a fitting. */
-export const connections = ['nothing', 'pipe', 'elbow'] as const;
-
-/** Bits by what they are. */
-const bitKinds = ['diamond core bit', 'hole saw'] as const;
 
 /** The parts that a spec is made of. @param bare the unit of bare numbers, already peeked from the text */
 function partsFor(bare: Unit | undefined) {
@@ -43,7 +40,15 @@ function partsFor(bare: Unit | undefined) {
       nut: diameter('nut across its corners').optional(),
       grip: range('thickness that the fitting clamps, from the least to the most stack').optional(),
       thread: z.string({ error: 'is not the name of a thread' }).optional().describe('thread of its connection, such as G 1 (ISO 228-1)'),
-      pipe: z.union([z.string(), z.number()], { error: 'is not a pipe size' }).transform(String).optional().describe('nominal size of the pipe that it takes, such as 1 in'),
+      pipe: z
+        .union([z.string(), z.number()], { error: 'is not a pipe size' })
+        .transform((text, context) => {
+          const size = pipeSizeOf(String(text));
+          if (size) return size;
+          report(context, 'is not a pipe size that we know', { accepted: pipeSizes.map((known) => `${known} in`).join(', '), fix: 'write the nominal size of the pipe, or leave it out' });
+          return z.NEVER;
+        })
+        .optional().describe('nominal size of the pipe that it takes, such as 1 in'),
       gasket: z
         .strictObject({
           inside: diameter('inside diameter of the gasket'),
@@ -63,6 +68,15 @@ function partsFor(bare: Unit | undefined) {
     .superRefine((value, context) => {
       if (value.flange !== undefined && value.flange <= value.hole.max) {
         report(context, `is ${formatLength(value.flange)}, which does not cover a hole of ${formatLength(value.hole.max)}`, { accepted: 'a flange wider than the largest hole', fix: 'measure the flange and the hole range again' }, ['flange']);
+      }
+      // The body that passes the hole is wider still than the thread or pipe of its connection.
+      const thread = value.thread === undefined ? undefined : threadOf(value.thread);
+      const passes = [
+        ...(thread ? [{ key: 'thread', wide: pipes.get(thread)?.threadMajor ?? 0 }] : []),
+        ...(value.pipe ? [{ key: 'pipe', wide: pipes.get(value.pipe)?.outside ?? 0 }] : []),
+      ];
+      for (const { key, wide } of passes) {
+        if (wide >= value.hole.min) report(context, `is ${formatLength(wide)} wide, which does not pass a hole of ${formatLength(value.hole.min)}`, { accepted: 'a thread and pipe that pass the smallest hole', fix: 'measure the hole range again, and check the size' }, [key]);
       }
     })
     .describe('a fitting: hole, flange, nut, grip, thread, pipe, gasket, stands-out');
@@ -176,6 +190,7 @@ function partsFor(bare: Unit | undefined) {
     ...ofPanel,
     joints: sides(joint).optional().describe('strips taken by neighbouring panels: top, right, bottom, left'),
     'water-from-top': water,
+    quantity,
   };
   const sized = (value: { outline?: unknown; width?: unknown; height?: unknown }, context: Parameters<typeof report>[0]) => {
     if (value.outline) {
@@ -189,7 +204,7 @@ function partsFor(bare: Unit | undefined) {
     }
   };
   const panel = z.strictObject(soloPanel).superRefine(sized);
-  const listedPanel = z.strictObject({ ...soloPanel, quantity, holes: holes.optional() }).superRefine(sized);
+  const listedPanel = z.strictObject({ ...soloPanel, holes: holes.optional() }).superRefine(sized);
 
   const box = z
     .strictObject({

@@ -8,16 +8,16 @@ export interface FittingSize {
   readonly flange?: number | undefined;
   /** Nut across its corners. */
   readonly nut?: number | undefined;
-  /** Least and most thickness of the stack that the fitting clamps, without its own gasket. */
+  /** Least and most stack between flange and nut that the fitting clamps: panels and gaskets. */
   readonly grip?: { readonly min: number; readonly max: number } | undefined;
   /** Thread of the connection, as ISO 228-1 designates it: "G 1". The thread of the body, which passes the hole, is larger. */
   readonly thread?: string | undefined;
   /** Nominal size of the pipe that joins on, inches as the trade writes them: "1-1/4". */
   readonly pipe?: string | undefined;
   /** The ring that seals under the flange. */
-  readonly gasket?: { readonly inside: number; readonly outside: number; readonly thickness: number } | undefined;
+  readonly gasket?: { readonly inside: number; readonly outside: number; readonly thickness?: number | undefined } | undefined;
   /** How far the clamped fitting stands out of the stack: on its flange side, and on its nut side where the stack is thinnest. */
-  readonly standsOut?: { readonly flange: number; readonly nut: number } | undefined;
+  readonly standsOut?: { readonly flange?: number | undefined; readonly nut?: number | undefined } | undefined;
 }
 
 /** Stack that a bulkhead clamps, up to the most; the least from memory. */

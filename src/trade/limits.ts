@@ -83,6 +83,25 @@ export const partRoom = {
   goodSource: 'common practice, no source: 3 mm for the gasket to spread and the nut to turn',
 } as const;
 
+/** What a flange or gasket must cover of the panel round the hole, mm. Common practice, no source. */
+export const cover = {
+  floor: 0,
+  good: 3,
+  floorSource: 'a flange or gasket no wider than the hole seals nothing',
+  goodSource: 'common practice, no source: 3 mm of seal all round, with the bit cutting 0.5 mm over its size',
+} as const;
+
+/** What stands out of a panel's face must find room there. */
+export const roomBehind = { source: "the fitting's own length, with sockets and elbows as usual (schedule 40, from memory)" } as const;
+
+/** The crest of a weir under the panel's top edge and under the water, mm. Common practice, no source. */
+export const weir = {
+  toTop: 25,
+  topFloorSource: 'water would run over the panel before it runs over the weir',
+  topGoodSource: 'common practice, no source: 25 mm for the head over the weir and for waves',
+  waterSource: 'water runs into the box only where it stands over the crest',
+} as const;
+
 /**
  * Largest interior angle, degrees, at which two edges make a corner in the sense of the corner rule.
  * Our choice, no source: it keeps outlines that imitate an arc by short straight pieces from being all corners.

@@ -167,13 +167,15 @@ describe('--json', () => {
   function json(path: string) {
     const { status, stdout, stderr } = run('check', path, '--json');
     expect(stderr).toBe('');
-    return { status, report: JSON.parse(stdout) as { verdict: string; title: string; fingerprint: string; findings: Record<string, unknown>[]; notes: string[] } };
+    const whole = JSON.parse(stdout) as { verdict: string; title: string; panels: { findings: Record<string, unknown>[] }[] };
+    return { status, whole, report: whole.panels[0] as { findings: Record<string, unknown>[] } };
   }
 
-  it('is one object of verdict, title, fingerprint, findings and notes', () => {
-    const { status, report } = json(file('refused.yaml', spec(refusedHole)));
+  it('is one object of verdict, title and panels, each with name, quantity, verdict, fingerprint, findings and notes', () => {
+    const { status, whole, report } = json(file('refused.yaml', spec(refusedHole)));
     expect(status).toBe(1);
-    expect(report).toEqual({ verdict: 'refused', title: 'Frag shelf, back', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, findings: expect.any(Array) as unknown[], notes: [] });
+    expect(whole).toEqual({ verdict: 'refused', title: 'Frag shelf, back', panels: [report] });
+    expect(report).toEqual({ name: 'Frag shelf, back', quantity: 1, verdict: 'refused', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, findings: expect.any(Array) as unknown[], notes: [] });
     for (const finding of report.findings) expect(Object.keys(finding)).toEqual(['hole', 'rule', 'verdict', 'other', 'measured', 'needed', 'floor', 'good', 'source', 'fix', 'move']);
     expect(report.findings.find((finding) => finding['rule'] === 'to-edge')).toEqual({
       hole: 'drain',

@@ -1,6 +1,7 @@
 /** From a spec to a plan: every distance turned into a coordinate, as seen from outside, y upwards. */
 import { describe, expect, it } from 'vitest';
-import { readPlan, type Plan } from '../../src/plan/plan.ts';
+import { readPlan } from '../../src/plan/build.ts';
+import type { Plan } from '../../src/plan/plan.ts';
 import { problemText, type Problem } from '../../src/spec/problem.ts';
 import { checkPlan, fingerprint } from '../../src/report.ts';
 import { typicalFittings } from '../../src/trade/fittings.ts';

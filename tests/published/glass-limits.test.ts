@@ -11,7 +11,8 @@
  * Where both speak, the stricter counts.
  */
 import { describe, expect, it } from 'vitest';
-import { check, type Rule, type Verdict } from '../../src/geometry/check.ts';
+import { check } from '../../src/geometry/check.ts';
+import type { Rule, Verdict } from '../../src/geometry/finding.ts';
 import { makePanel, rectangle, rectangleNames, type Hole, type Panel } from '../../src/geometry/panel.ts';
 import type { Point } from '../../src/geometry/shape.ts';
 import type { Material } from '../../src/trade/limits.ts';

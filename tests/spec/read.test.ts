@@ -45,7 +45,9 @@ function changed(part: string, into: string): string {
 function specOf(text: string) {
   const reading = readSpec(text);
   if ('problems' in reading) throw new Error(reading.problems.map((problem) => problemText(problem, 'spec')).join('\n'));
-  return reading.spec;
+  const { panel, holes } = reading.spec;
+  if (!panel || !holes) throw new Error('the spec is not of one panel');
+  return { ...reading.spec, panel, holes };
 }
 
 function problemsOf(text: string): readonly Problem[] {
@@ -243,7 +245,7 @@ describe('a wrong key or value is told at its place, with what is accepted and a
     ['from-centre-y', '    from-bottom: 250', '    §from-centre-y: 250', 'holes[1].from-centre-y', /unknown key/, /from-center-y/, /did you mean from-center-y\?/],
     ['From_Left', '    from-left: 120', '    §From_Left: 120', 'holes[0].From_Left', /unknown key/, /from-left/, /did you mean from-left\?/],
     ['diametre', '    diameter: 1 3/8 in', '    §diametre: 35', 'holes[1].diametre', /unknown key/, /diameter/, /did you mean diameter\?/],
-    ['a key like no other', 'title: Kelp', '§lighting: blue\ntitle: Kelp', 'lighting', /unknown key "lighting"/, /title, units, panel/, /remove it/],
+    ['a key like no other', 'title: Kelp', '§lighting: blue\ntitle: Kelp', 'lighting', /unknown key "lighting"/, /title, units, include, fittings, bits, boxes, panel, holes, panels, tanks, sheets/, /remove it/],
     ['flangee', 'flange: 70', '§flangee: 70', 'fittings.weir elbow.flangee', /unknown key/, /hole, flange, nut, grip/, /did you mean flange\?/],
     ['lefft under rim', '{top: 20, left: 0', '{top: 20, §lefft: 0', 'panel.rim.lefft', /unknown key/, /top, right, bottom, left/, /did you mean left\?/],
     ['bead under joints', 'sealant: 3}', 'sealant: 3, §bead: 4}', 'panel.joints.right.bead', /unknown key/, /panel, sealant/, /remove it/],
@@ -372,7 +374,7 @@ describe('whatever the text, the answer is a spec or problems that can be acted 
   function expectAnswer(text: string): void {
     const reading = readSpec(text);
     if ('spec' in reading) {
-      expect(reading.spec.holes.length).toBeGreaterThan(0);
+      expect(reading.spec.holes?.length).toBeGreaterThan(0);
       return;
     }
     expect(reading.problems.length).toBeGreaterThan(0);

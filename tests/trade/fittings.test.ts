@@ -9,8 +9,9 @@ function bulkhead(size: string) {
   const found = typicalFitting(`bulkhead ${size} in`);
   if (!found) throw new Error(`no bulkhead ${size} in`);
   const { hole, flange, nut, grip, thread, pipe, gasket, standsOut } = found.size;
-  if (!flange || !nut || !grip || !thread || !pipe || !gasket || !standsOut) throw new Error(`bulkhead ${size} in lacks a value`);
-  return { hole, flange, nut, grip, thread, pipe, gasket, standsOut };
+  const { thickness } = gasket ?? {};
+  if (!flange || !nut || !grip || !thread || !pipe || !gasket || !thickness || !standsOut?.flange || !standsOut.nut) throw new Error(`bulkhead ${size} in lacks a value`);
+  return { hole, flange, nut, grip, thread, pipe, gasket: { ...gasket, thickness }, standsOut: { flange: standsOut.flange, nut: standsOut.nut } };
 }
 
 describe.each(sizes)('bulkhead %s in: its parts go together', (size) => {

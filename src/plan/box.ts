@@ -1,0 +1,89 @@
+import type { PlacedBox, Side } from '../geometry/panel.ts';
+import { meant, shown } from '../spec/problem.ts';
+import type { PlacedBoxSpec, SpecBox, SpecHole, SpecPanel } from '../spec/schema.ts';
+import { planHole, type Path, type Work } from './hole.ts';
+import type { PanelOf } from './panel.ts';
+import type { Offset, PlannedHole } from './plan.ts';
+
+/** Thickness of a box's back wall, mm. */
+const backOf = (box: SpecBox) => box.back ?? box.wall;
+
+/**
+ * A box on a panel, and its holes in the panel's coordinates. A box's holes are seen from outside, as the panel's are, so
+ * the pattern is written once and serves both.
+ * @returns undefined where no box has that name, which is then among the problems
+ */
+export function placeBox(placement: PlacedBoxSpec, path: Path, datumOf: (side: Side, path?: Path) => number, panel: SpecPanel, work: Work): { place: PlacedBox; holes: readonly PlannedHole[] } | undefined {
+  const box = work.boxes.get(placement.box);
+  if (!box) {
+    const known = [...work.boxes.keys()];
+    const guess = meant(placement.box, known);
+    work.problems.push(work.source.problem([...path, 'box'], `unknown box ${shown(placement.box)}`, known.length > 0 ? known.slice(0, 12).join(', ') : 'a box named under boxes', guess ? `did you mean ${guess}?` : 'write the box under boxes'));
+    return undefined;
+  }
+  const { width, height } = box;
+  const [fromLeft, fromRight, fromTop] = [placement['from-left'], placement['from-right'], placement['from-top']];
+  const left =
+    fromLeft !== undefined ? datumOf('left', path) + fromLeft
+    : fromRight !== undefined ? datumOf('right', path) - fromRight - width
+    : (datumOf('left', path) + datumOf('right', path) - width) / 2 + (placement['from-center-x'] ?? 0);
+  const bottom = fromTop !== undefined ? datumOf('top', path) - fromTop - height : datumOf('bottom', path) + (placement['from-bottom'] ?? 0);
+  const rect = { left, right: left + width, bottom, top: bottom + height };
+  const name = placement.name ?? placement.box;
+  const crest = box['weir-from-top'] === undefined ? null : rect.top - box['weir-from-top'];
+
+  const datumOfBox = (side: Side) => rect[side] + inset(box, side);
+  const [xSide, ySide] = [fromRight !== undefined ? 'right' : 'left', fromTop !== undefined ? 'top' : 'bottom'] as const;
+  const from = (side: Side, at: number): Offset => ({ from: side, mm: Math.abs(at - datumOf(side, path)) });
+  const holes = box.holes.flatMap((hole, index): PlannedHole[] => {
+    const planned = planHole(hole, ['boxes', placement.box, 'holes', index], datumOfBox, { material: panel.material, thickness: panel.thickness, wall: backOf(box) }, work);
+    return planned ? [{ ...planned, box: name, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }] : [];
+  });
+  return { place: { name, rect, wall: backOf(box), crest, stands: box.stands }, holes };
+}
+
+/** How far inwards of the box's outside distances from a side start, mm, with the sign of the way inwards. */
+function inset(box: SpecBox, side: Side): number {
+  if (box['measured-from'] === 'edges' || side === 'top') return 0;
+  return side === 'left' || side === 'bottom' ? box.wall : -box.wall;
+}
+
+/**
+ * A box's back wall as a panel of its own. Its outside is the face that lies against the panel: one looks at it from
+ * outside the tank where the box stands inside, and from within the tank, left and right exchanged, where it stands outside.
+ */
+export function backWall(name: string, box: SpecBox, quantity: number): PanelOf {
+  const path = ['boxes', name];
+  const { wall, width, height } = box;
+  const beside = { panel: wall, sealant: box.sealant ?? 0 };
+  const isMirrored = box.stands === 'outside';
+  return {
+    panel: {
+      material: box.material,
+      width,
+      height,
+      thickness: backOf(box),
+      'drilled-from': box['drilled-from'],
+      'measured-from': box['measured-from'],
+      joints: { top: { panel: 0, sealant: 0 }, left: beside, right: beside, bottom: beside },
+      'keep-clear': isMirrored ? box['keep-clear']?.map(mirrored) : box['keep-clear'],
+    },
+    holes: isMirrored ? box.holes.map(mirroredHole) : box.holes,
+    path,
+    holesPath: [...path, 'holes'],
+    part: `${name}, back wall`,
+    quantity,
+    standing: `Outside is the face that lies against the panel; ${isMirrored ? 'the box stands outside the tank, so left and right are exchanged against the spec' : 'the box stands inside the tank, so left and right are those of the spec'}.`,
+    isBoxWall: true,
+  };
+}
+
+/** The same as seen from the other side: left and right exchanged. */
+function mirrored<T extends { 'from-left'?: number | undefined; 'from-right'?: number | undefined }>({ 'from-left': left, 'from-right': right, ...rest }: T): T {
+  return { ...rest, ...(right === undefined ? {} : { 'from-left': right }), ...(left === undefined ? {} : { 'from-right': left }) } as T;
+}
+
+function mirroredHole(hole: SpecHole): SpecHole {
+  const center = hole['from-center-x'];
+  return { ...mirrored(hole), ...(center === undefined ? {} : { 'from-center-x': -center }) };
+}

@@ -1,0 +1,125 @@
+import { shown, type Problem } from '../spec/problem.ts';
+import { inOrder, readDrawer, readSpec, type Source } from '../spec/read.ts';
+import { tankPanels, type Drawer, type Spec, type SpecFitting, type SpecPanel } from '../spec/schema.ts';
+import type { Material } from '../trade/limits.ts';
+import type { Unit } from '../trade/units.ts';
+import { backWall } from './box.ts';
+import type { Work } from './hole.ts';
+import { planPanel, type PanelOf } from './panel.ts';
+import type { Plan } from './plan.ts';
+import { panelsOfTank, tankPanelSizes } from './tank.ts';
+
+/** A panel to be cut, drilled or not. Lengths in mm. */
+export interface CutPanel {
+  readonly name: string;
+  readonly width: number;
+  readonly height: number;
+  readonly thickness: number;
+  readonly material: Material;
+  readonly quantity: number;
+}
+
+/** All that a spec describes: the panels and boxes that are made together. */
+export interface Build {
+  readonly title: string;
+  readonly units: Unit;
+  /** What is drilled: the panels in the order of the spec, then the back walls of boxes. */
+  readonly panels: readonly Plan[];
+  /** All panels of the tanks, with their true sizes. */
+  readonly cut: readonly CutPanel[];
+}
+
+/** A build, and where in its text things stand. */
+export interface BuildOfText {
+  readonly build: Build;
+  readonly source: Source;
+}
+
+export type BuildReading = BuildOfText | { readonly problems: readonly Problem[] };
+
+/** A file that a spec includes: its text and how to call it in messages, or why it cannot be had. */
+export type Included = { readonly text: string; readonly file: string } | { readonly found: string; readonly fix: string };
+
+/** Most panels of a build. */
+const mostPanels = 200;
+
+/**
+ * Reads a spec's text into a build, or all that is wrong with it. Pure; never throws.
+ * @param include finds the files that the spec includes
+ */
+export function readBuild(text: string, include: (name: string) => Included = () => ({ found: 'no file can be included here', fix: 'write fittings and bits into the spec itself' })): BuildReading {
+  const reading = readSpec(text);
+  if ('problems' in reading) return reading;
+  const { spec, units, source } = reading;
+  const problems: Problem[] = [];
+  const { fittings, bits } = atHand(spec, source, problems, include);
+  const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(Object.entries(spec.boxes ?? {})), problems };
+  const panels = panelsOf(spec, work);
+  const all = [...panels, ...backWalls(spec, panels, work)];
+  if (all.length > mostPanels) problems.push(source.problem([], `the build has ${all.length} panels to drill`, `at most ${mostPanels}`, 'use quantity for panels made alike, or several specs'));
+  if (all.length === 0 && problems.length === 0) problems.push(source.problem([spec.tanks ? 'tanks' : 'panels'], 'no panel has anything to drill', 'holes or boxes on at least one panel', 'add holes under a panel'));
+  const plans = problems.length > 0 ? [] : all.flatMap((panel) => planPanel(panel, spec.sheets, work) ?? []);
+  if (problems.length > 0) return { problems: inOrder(problems) };
+  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec) }, source };
+}
+
+/** The fittings and bits of the spec and of all that it includes. */
+function atHand(spec: Spec, source: Source, problems: Problem[], include: (name: string) => Included): Pick<Work, 'fittings' | 'bits'> {
+  const fittings = new Map<string, SpecFitting>(Object.entries(spec.fittings ?? {}));
+  const drawers = (spec.include ?? []).flatMap((name, index): Drawer[] => {
+    const found = include(name);
+    if ('found' in found) {
+      problems.push(source.problem(['include', index], `${shown(name)}: ${found.found}`, 'a file with fittings and bits', found.fix));
+      return [];
+    }
+    const reading = readDrawer(found.text, found.file);
+    if ('problems' in reading) {
+      problems.push(...reading.problems);
+      return [];
+    }
+    for (const [key, fitting] of Object.entries(reading.drawer.fittings ?? {})) {
+      if (fittings.has(key)) problems.push(reading.source.problem(['fittings', key], `${shown(key)} is also a fitting of the spec, or of a file that it includes before`, 'a name of its own for each fitting', 'rename or remove one of them', 'key'));
+      else fittings.set(key, fitting);
+    }
+    return [reading.drawer];
+  });
+  const lists = [spec.bits, ...drawers.map(({ bits }) => bits)].filter((bits) => bits !== undefined);
+  return { fittings, bits: lists.length > 0 ? lists.flat() : null };
+}
+
+/** All panels but the boxes' own. */
+function panelsOf(spec: Spec, work: Work): PanelOf[] {
+  const alone = (panel: SpecPanel) => ({ panel, quantity: panel.quantity ?? 1, standing: '', isBoxWall: false });
+  const solo: PanelOf[] = spec.panel ? [{ ...alone(spec.panel), holes: spec.holes ?? [], path: ['panel'], holesPath: ['holes'], part: spec.boxes ? 'panel' : '' }] : [];
+  const listed = Object.entries(spec.panels ?? {}).map(([name, { holes = [], ...panel }]): PanelOf => ({ ...alone(panel), holes, path: ['panels', name], holesPath: ['panels', name, 'holes'], part: name }));
+  const ofTanks = Object.entries(spec.tanks ?? {}).flatMap(([name, tank]) => panelsOfTank(name, tank, work));
+  return [...solo, ...listed.filter(({ holes, panel }) => holes.length > 0 || panel.boxes?.length), ...ofTanks];
+}
+
+/** The back walls of the boxes, as many as are placed. */
+function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems }: Work): PanelOf[] {
+  return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
+    const count = panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
+    if (count === 0) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
+    return count === 0 ? [] : [backWall(name, box, count)];
+  });
+}
+
+function cutPanels(spec: Spec): CutPanel[] {
+  return Object.entries(spec.tanks ?? {}).flatMap(([name, tank]) => {
+    const sizes = tankPanelSizes(tank);
+    return tankPanels.map((which): CutPanel => {
+      const { width, height, thickness } = sizes[which];
+      return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1 };
+    });
+  });
+}
+
+/** Reads the spec of a single panel into its plan, or all that is wrong with it. */
+export function readPlan(text: string): { readonly plan: Plan; readonly source: Source } | { readonly problems: readonly Problem[] } {
+  const reading = readBuild(text);
+  if ('problems' in reading) return reading;
+  const [plan, ...more] = reading.build.panels;
+  if (plan && more.length === 0) return { plan, source: reading.source };
+  return { problems: [reading.source.problem([], `the spec has ${reading.build.panels.length} panels to drill`, 'a spec of one panel', 'read it as a build')] };
+}
