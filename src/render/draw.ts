@@ -1,7 +1,8 @@
+import { edgesOf } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { orientationMarks, orientationOf } from './guides.ts';
-import { boxIndex, boxOnFace, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
+import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
 import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
@@ -12,6 +13,7 @@ export const pens = {
   rim: { width: 0.35, gray: 0, dashes: [8, 2] },
   joint: { width: 0.2, gray: 0.4, dashes: [1.5, 1.5] },
   keepClear: { width: 0.2, gray: 0.3, dashes: [4, 1.5] },
+  box: { width: 0.25, gray: 0.3 },
   hatch: { width: 0.12, gray: 0.6 },
   drilling: { width: 0.25, gray: 0 },
   cross: { width: 0.15, gray: 0 },
@@ -36,7 +38,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const innerFaces = innerFaceMarks(plan, layout.cells, setter);
   // Where there is no sealant, the joint's line and the inner face are one.
   const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
-  const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaces];
+  const edgeNames = [...layout.cells.flatMap((cell) => [...edgeNameMarks(plan, toFace, cell, setter), ...boxNameMarks(plan, cell, setter)]), ...innerFaces];
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
   return [
     ...panel,
@@ -61,6 +63,7 @@ function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typeset
   });
   return [
     ...areas,
+    ...boxOutlines(plan).flatMap(edgesOf).map(({ a, b }) => line('box', a, b, pens.box)),
     ...stripMarks(plan, 'joint', toFace, pens.joint),
     ...stripMarks(plan, 'rim', toFace, pens.rim),
     path('panel', plan.panel.outline.map(toFace), pens.edge),
@@ -102,6 +105,15 @@ function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, 
     if (edge.rim === 0 || !plan.rimLine) return marks;
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
     return [...marks, ...nameAlong({ a: toFace(a), b: toFace(b), forms: [`rim line (${edge.name}): cut here, lay against the rim`] }, cell, plan, setter)];
+  });
+}
+
+/** The names of boxes inside their outlines, along the pieces that a sheet answers for. */
+function boxNameMarks(plan: Plan, cell: Cell, setter: Typesetter): Mark[] {
+  return boxOutlines(plan).flatMap((outline, index) => {
+    const { name, stands } = plan.panel.boxes[index] as Plan['panel']['boxes'][number];
+    const forms = [`${name}: outside of its back wall, on the ${stands} face`, `${name}: outside of its back wall`, name];
+    return edgesOf(outline).flatMap(({ a, b }) => nameAlong({ a, b, forms, layer: 'box' }, cell, plan, setter));
   });
 }
 
@@ -250,7 +262,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
 
 /** Whether a mark is a rim or joint line, upright or level, that a label can stand beside. */
 function isThin(mark: Mark): boolean {
-  return mark.kind === 'line' && (mark.layer === 'joint' || mark.layer === 'rim') && Math.min(Math.abs(mark.a.x - mark.b.x), Math.abs(mark.a.y - mark.b.y)) < 0.1;
+  return mark.kind === 'line' && (mark.layer === 'joint' || mark.layer === 'rim' || mark.layer === 'box') && Math.min(Math.abs(mark.a.x - mark.b.x), Math.abs(mark.a.y - mark.b.y)) < 0.1;
 }
 
 function distanceToBox(p: Point, box: Rect): number {
