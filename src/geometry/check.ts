@@ -325,7 +325,7 @@ function gripFinding(hole: Hole, grip: { min: number; max: number }, thickness: 
     needed: isThick ? grip.max : grip.min,
     floor: isThick ? grip.max : grip.min,
     good: null,
-    source: "the fitting's own grip, as the spec gives it",
+    source: "the fitting's own grip",
     fix: isThin || isThick ? `the fitting clamps ${formatLength(grip.min, unit)} to ${formatLength(grip.max, unit)}: choose one that clamps a panel of ${formatLength(thickness, unit)}` : '',
     move: null,
   };

@@ -5,6 +5,7 @@ import type { PrinterProfile } from './printer.ts';
 import { meant, shown, type Problem } from '../spec/problem.ts';
 import { inOrder, readSpec, type Source } from '../spec/read.ts';
 import type { Spec, SpecFitting, SpecHole } from '../spec/schema.ts';
+import { diameterToBuy } from '../trade/bits.ts';
 import { typicalFitting, typicalFittings } from '../trade/fittings.ts';
 import { paperByName, usualMargin, type Paper } from '../trade/papers.ts';
 import { formatLength, type Unit } from '../trade/units.ts';
@@ -286,22 +287,11 @@ function along(low: number | undefined, high: number | undefined, middle: number
   return { at, offset: at - start <= end - at ? { from: lowSide, mm: at - start } : { from: highSide, mm: end - at } };
 }
 
-/**
- * The diameter to drill for a hole range: near its middle, in the coarsest step that bits are sold in: whole
- * millimetres, or eighths (then sixteenths) of an inch where the spec works in inches. Common practice, no source.
- */
-function drillingDiameter({ min, max }: { min: number; max: number }, units: Unit): number {
-  const middle = (min + max) / 2;
-  const steps = units === 'in' ? [25.4 / 8, 25.4 / 16] : [1];
-  const stepped = steps.map((step) => Math.floor(middle / step + 1e-9) * step);
-  return stepped.find((diameter) => diameter >= min) ?? middle;
-}
-
 /** The drilling diameter and the parts around it. */
 function fittingOf(hole: SpecHole, spec: Spec, units: Unit, path: readonly (string | number)[], source: Source, problems: Problem[]): Pick<PlannedHole, 'diameter' | 'flange' | 'nut' | 'grip' | 'fitting' | 'isTypical'> | undefined {
   if (hole.diameter !== undefined) return { diameter: hole.diameter, fitting: undefined, isTypical: false };
   const sized = (fitting: SpecFitting, name: string, isTypical: boolean) => ({
-    diameter: drillingDiameter(fitting.hole, units),
+    diameter: diameterToBuy(fitting.hole, units),
     flange: fitting.flange,
     nut: fitting.nut,
     grip: fitting.grip,

@@ -1,34 +1,51 @@
-/** Typical bulkheads against the pipe and thread that must pass through their holes. */
+/** Typical bulkheads: whether their parts go together, and by which names they are known. */
 import { describe, expect, it } from 'vitest';
 import { typicalFitting, typicalFittings } from '../../src/trade/fittings.ts';
 
-/** Outside diameter of PVC pipe by nominal size, in: ASTM D1785, table 1. */
-const pipeOutside: Readonly<Record<string, number>> = { '1/2': 0.84, '3/4': 1.05, '1': 1.315, '1-1/4': 1.66, '1-1/2': 1.9, '2': 2.375 };
-
-/** Major diameter of the G thread by nominal size, mm: ISO 228-1, table 1; the last two from memory. */
-const threadMajor: Readonly<Record<string, number>> = { '1/2': 20.955, '3/4': 26.441, '1': 33.249, '1-1/4': 41.91, '1-1/2': 47.803, '2': 59.614 };
-
 const sizes = ['1/2', '3/4', '1', '1-1/4', '1-1/2', '2'] as const;
 
+/** A typical bulkhead with all of its values there. */
 function bulkhead(size: string) {
   const found = typicalFitting(`bulkhead ${size} in`);
   if (!found) throw new Error(`no bulkhead ${size} in`);
-  return found.size;
+  const { hole, flange, nut, grip, thread, pipe, gasket, standsOut } = found.size;
+  if (!flange || !nut || !grip || !thread || !pipe || !gasket || !standsOut) throw new Error(`bulkhead ${size} in lacks a value`);
+  return { hole, flange, nut, grip, thread, pipe, gasket, standsOut };
 }
 
-describe.each(sizes)('bulkhead %s in', (size) => {
-  it('takes a hole that its pipe passes through (ASTM D1785)', () => {
-    expect(bulkhead(size).hole.min).toBeGreaterThan((pipeOutside[size] as number) * 25.4);
-  });
+describe.each(sizes)('bulkhead %s in: its parts go together', (size) => {
+  const { hole, flange, nut, grip, thread, pipe, gasket, standsOut } = bulkhead(size);
 
-  it('takes a hole that its thread passes through (ISO 228-1)', () => {
-    expect(bulkhead(size).hole.min).toBeGreaterThan(threadMajor[size] as number);
-  });
-
-  it('has a hole range that is not upside down and a flange that covers it', () => {
-    const { hole, flange } = bulkhead(size);
+  it('has a hole range that is not upside down, which flange and nut cover', () => {
     expect(hole.max).toBeGreaterThanOrEqual(hole.min);
     expect(flange).toBeGreaterThan(hole.max);
+    expect(nut).toBeGreaterThan(hole.max);
+  });
+
+  it('has a nut whose flats still cover the largest hole: a hexagon is √3/2 of its corners across them', () => {
+    expect((nut * Math.sqrt(3)) / 2).toBeGreaterThan(hole.max);
+  });
+
+  it('joins on to pipe and thread of its own size', () => {
+    expect(pipe).toBe(size);
+    expect(thread).toBe(`G ${size}`);
+  });
+
+  it('has a gasket that lies wholly under the flange and on 3 mm of panel round the largest hole', () => {
+    expect(gasket.outside).toBeLessThanOrEqual(flange);
+    expect(gasket.outside).toBeGreaterThan(hole.max + 2 * 3);
+    expect(gasket.inside).toBeLessThanOrEqual(hole.max + 3);
+    expect(gasket.thickness).toBeGreaterThan(0);
+  });
+
+  it('clamps 2 mm to between 20 and 30 mm', () => {
+    expect(grip.min).toBe(2);
+    expect(grip.max).toBeGreaterThanOrEqual(20);
+    expect(grip.max).toBeLessThanOrEqual(30);
+  });
+
+  it('has body enough for a nut of 10 mm beyond the thickest stack', () => {
+    expect(grip.min + standsOut.nut).toBeGreaterThanOrEqual(grip.max + 10);
   });
 });
 
@@ -37,11 +54,16 @@ describe('the list of typical bulkheads', () => {
     expect([...typicalFittings.keys()].sort()).toEqual(sizes.map((size) => `bulkhead ${size} in`).sort());
   });
 
-  it('grows with the pipe, hole and flange alike', () => {
+  it('grows with the pipe in every part', () => {
+    const parts = (size: string) => {
+      const { hole, flange, nut, grip, gasket, standsOut } = bulkhead(size);
+      return [hole.min, hole.max, flange, nut, grip.max, gasket.inside, gasket.outside, standsOut.flange, standsOut.nut];
+    };
     for (let i = 1; i < sizes.length; i += 1) {
-      const [small, large] = [bulkhead(sizes[i - 1] as string), bulkhead(sizes[i] as string)];
-      expect(large.hole.min).toBeGreaterThan(small.hole.max);
-      expect(large.flange).toBeGreaterThan(small.flange as number);
+      const [small, large] = [parts(sizes[i - 1] as string), parts(sizes[i] as string)];
+      expect(large.every((value, part) => value > (small[part] as number)), `${sizes[i]}: ${large} after ${small}`).toBe(true);
+      expect(bulkhead(sizes[i] as string).hole.min).toBeGreaterThan(bulkhead(sizes[i - 1] as string).hole.max);
+      expect(bulkhead(sizes[i] as string).gasket.thickness).toBeGreaterThanOrEqual(bulkhead(sizes[i - 1] as string).gasket.thickness);
     }
   });
 });
@@ -63,6 +85,7 @@ describe('a trade name is known however it is written', () => {
     ['bulkhead ½ in', 'bulkhead 1/2 in'],
     ['bulkhead 1in', 'bulkhead 1 in'],
     ["bulkhead 1''", 'bulkhead 1 in'],
+    ['bulkhead 1–1/2 in', 'bulkhead 1-1/2 in'],
   ])('%s', (written, name) => {
     expect(typicalFitting(written)?.name).toBe(name);
   });
