@@ -1,5 +1,6 @@
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
+import { drillingSheet } from './render/bench.ts';
 import { drawJig, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf, tieLines, tieMarks } from './render/guides.ts';
@@ -14,7 +15,7 @@ import type { Typesetter } from './render/type.ts';
 import { faultyFindings, findingLines, holeRows, panelWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
 
-/** A jig, ready to be written: the front pages, then the sheets. */
+/** A jig, ready to be written: the front pages, of which the drilling sheet is the last, then the sheets. */
 export interface Jig {
   readonly layout: Layout;
   /** Where the jig is made of patches: what each is laid to. */
@@ -54,6 +55,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const ties = patches ? [] : tieLines(plan, layout);
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
   const sheets = sheetPages(shown, layout, words, setter);
+  const verdict = verdictWords(report);
   const front = frontPages(
     plan,
     layout,
@@ -61,7 +63,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     ties,
     {
       ...words,
-      verdict: verdictWords(report),
+      verdict,
       holes: holeRows(plan, report),
       findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
       notes: [...report.notes, ...notes],
@@ -69,7 +71,8 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     setter,
     options,
   );
-  return { layout, patches, front, sheets, notes, unprintable: setter.unprintable };
+  const bench = drillingSheet(plan, layout, ties, { ...words, verdict }, setter, { isPatches, refused: options.withoutCircle, room: [] });
+  return { layout, patches, front: [...front, ...bench], sheets, notes, unprintable: setter.unprintable };
 }
 
 function drawOptions(report: Report): DrawOptions {
