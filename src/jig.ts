@@ -12,7 +12,7 @@ import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import { jigSvg, type DrawingTrouble } from './render/svg.ts';
 import type { Typesetter } from './render/type.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, type Report } from './report.ts';
+import { faultyFindings, findingLines, holeRows, panelWords, roomWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
 
 /** A jig, ready to be written: the front pages, of which the drilling sheet is the last, then the sheets. */
@@ -71,7 +71,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     setter,
     options,
   );
-  const bench = drillingSheet(plan, layout, ties, { ...words, verdict }, setter, { isPatches, refused: options.withoutCircle, room: [] });
+  const bench = drillingSheet(plan, layout, ties, { ...words, verdict }, setter, { isPatches, refused: options.withoutCircle, room: roomWords(plan) });
   return { layout, patches, front: [...front, ...bench], sheets, notes, unprintable: setter.unprintable };
 }
 

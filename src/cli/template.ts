@@ -54,7 +54,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
     if ('problem' in jig) throw layoutStop(jig, options, source, specPath);
     return { plan, report, jig };
   });
-  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, parts, setter)];
+  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, parts, setter, isDraft)];
   const pictures = (await inTurn(parts, async ({ plan, report }, index) => {
     const ofPart = claimed[index] ?? [];
     return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, isDraft), specPath) : [];

@@ -14,12 +14,11 @@ export interface FlowPaper {
 }
 
 /** Pages of words use the sheets' own paper, or a common office paper where that is a plotter's size. */
-export function flowPaper(plan: Plan, layout: Layout): FlowPaper {
-  const { paper } = layout.format;
+export function flowPaper({ units }: Pick<Plan, 'units'>, { format: { paper, margin } }: Pick<Layout, 'format'>): FlowPaper {
   const isOffice = paper.width >= 200 && paper.height <= 432;
-  const common = papers.find(({ name }) => name === (plan.units === 'in' ? 'Letter' : 'A4')) ?? paper;
+  const common = papers.find(({ name }) => name === (units === 'in' ? 'Letter' : 'A4')) ?? paper;
   const { width, height } = isOffice ? paper : common;
-  return { width, height, margin: Math.max(12, layout.format.margin) };
+  return { width, height, margin: Math.max(12, margin) };
 }
 
 interface WordsStyle {
@@ -64,7 +63,7 @@ const columnGap = 3;
  * @param foot what stands at the lower right of a page, by its number and how many there are
  * @param size of the words in lists and tables
  */
-export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pages: number) => string, words: SheetWords, setter: Typesetter) {
+export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pages: number) => string, words: Pick<SheetWords, 'title' | 'fingerprint' | 'isDraft'>, setter: Typesetter) {
   const { width, height, margin } = paper;
   const [left, right, top, bottom] = [margin, width - margin, height - margin, margin + 7];
   const pages: Mark[][] = [[]];
