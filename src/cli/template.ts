@@ -20,6 +20,8 @@ export interface TemplateOptions {
   readonly paper?: string;
   readonly draft?: boolean;
   readonly patches?: boolean;
+  readonly board?: boolean;
+  readonly mask?: boolean;
   readonly farFace?: boolean;
   readonly printer?: string;
   readonly svg?: boolean;
@@ -40,7 +42,7 @@ export async function writeTemplate({ plan: read, source }: PlanOfText, specPath
   const target = claimOutput(path, specPath, options.output === undefined);
   const claimed = claimPictures(options, { path, target }, specPath, options.output === undefined);
   const setter = await loadTypesetter(specWords(plan));
-  const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
+  const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true, isBoard: options.board === true, isMask: options.mask === true });
   if ('problem' in jig) {
     const { key = 'paper', problem, fix } = jig;
     const accepted = key === 'paper' ? paperForms : 'room for the drawing beside margins, rulers and overlaps';
@@ -57,6 +59,8 @@ export async function writeTemplate({ plan: read, source }: PlanOfText, specPath
   const lines = [
     `${path}: ${jig.front.length} front page${jig.front.length === 1 ? '' : 's'} and ${cells.length} sheet${cells.length === 1 ? '' : 's'} (${format.paper.name} ${format.orientation})${isDraft ? ', DRAFT' : ''}`,
     ...(jig.patches ? [`patches: ${patchedWords(jig.patches)}`] : [`sheets: ${divisionWords(jig.layout)}`]),
+    ...(options.board ? [`guide boards: ${jig.boards.length} board${jig.boards.length === 1 ? '' : 's'}, ${jig.board.length} page${jig.board.length === 1 ? '' : 's'} after the sheets`] : []),
+    ...(options.mask ? [`mask: two discs a hole, ${jig.mask.length} page${jig.mask.length === 1 ? '' : 's'} at the end`] : []),
     ...claimed.map(({ path, kind }) => `${path}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
     `verdict: ${report.verdict}${report.verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
     ...[...report.notes, ...jig.notes].map((note) => `note: ${note}`),

@@ -61,7 +61,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
 }
 
 /** What tie lines say that measure wrong. */
-const tieMeanings: readonly string[] = [
+export const tieMeanings: readonly string[] = [
   'All right: the seams between the crosses are true.',
   'One too long, the other too short: the jig is skewed; a sheet or a row slid along its seam, or lies turned. Open the seams and lay them by their marks again.',
   'Both too long or both too short by the same share: the printer scales. Measure the rulers; print at 100 %, or keep a printer profile (panejig ruler, then panejig printer).',
@@ -69,7 +69,7 @@ const tieMeanings: readonly string[] = [
 ];
 
 /** Front pages use the sheets' own paper, or a common office paper where that is a plotter's size. */
-function frontPaper(plan: Plan, layout: Layout): { width: number; height: number; margin: number } {
+export function frontPaper(plan: Plan, layout: Layout): { width: number; height: number; margin: number } {
   const { paper } = layout.format;
   const isOffice = paper.width >= 200 && paper.height <= 432;
   const common = papers.find(({ name }) => name === (plan.units === 'in' ? 'Letter' : 'A4')) ?? paper;
@@ -78,7 +78,7 @@ function frontPaper(plan: Plan, layout: Layout): { width: number; height: number
 }
 
 /** Print, and measure the rulers. */
-function printSteps(layout: Layout, whole: string): string[] {
+export function printSteps(layout: Layout, whole: string): string[] {
   const { format, cells } = layout;
   const { across, down } = rulerLengths(format);
   return [
@@ -189,7 +189,7 @@ interface WordsStyle {
 const [listSize, listIndent, listGap] = [2.8, 6, 0.9];
 
 /** Sets words, tables and figures one below the other and begins a new page where the last is full. Lengths in mm. */
-function pageFlow(paper: { width: number; height: number; margin: number }, words: SheetWords, setter: Typesetter) {
+export function pageFlow(paper: { width: number; height: number; margin: number }, words: SheetWords, setter: Typesetter, names: { readonly page: string; readonly before: string; readonly then: string } = { page: 'front', before: '', then: 'the sheets' }) {
   const { width, height, margin } = paper;
   const [left, right, top, bottom] = [margin, width - margin, height - margin, margin + 7];
   const pages: Mark[][] = [[]];
@@ -264,10 +264,10 @@ function pageFlow(paper: { width: number; height: number; margin: number }, word
     pages: (): Page[] =>
       pages.map((marks, index) => {
         const foot = `fingerprint ${words.fingerprint} · ${words.title}`;
-        const number = `page ${index + 1} of ${pages.length}, then the sheets`;
+        const number = `${names.before}page ${index + 1} of ${pages.length}, then ${names.then}`;
         const draft: Mark[] = words.isDraft ? [text(setter, 'draft', { x: right, y: height - margin + 1.5 }, 'DRAFT, DO NOT DRILL', { size: 3.6, weight: 'bold', align: 'right', gray: 0.2 })] : [];
         const footer = [text(setter, 'sheet', { x: left, y: margin + 1 }, foot, { size: 2.3, gray: 0.3, most: (right - left) * 0.7 }), text(setter, 'sheet', { x: right, y: margin + 1 }, number, { size: 2.3, gray: 0.3, align: 'right' })];
-        return { name: `front ${index + 1}`, width, height, groups: [{ marks: [...marks, ...footer, ...draft], shift: { x: 0, y: 0 } satisfies Point }] };
+        return { name: `${names.page} ${index + 1}`, width, height, groups: [{ marks: [...marks, ...footer, ...draft], shift: { x: 0, y: 0 } satisfies Point }] };
       }),
   };
 }
