@@ -55,7 +55,7 @@ function isSameLine(mark: Mark, other: Mark): boolean {
   return mark.kind === 'line' && other.kind === 'line' && mark.layer === other.layer && Math.hypot(mark.a.x - other.a.x, mark.a.y - other.a.y) + Math.hypot(mark.b.x - other.b.x, mark.b.y - other.b.y) < 0.01;
 }
 
-function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
+export function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
   const areas = plan.panel.keepClear.flatMap(({ name, rect }): Mark[] => {
     const box = boxOnFace(plan)(rect);
     const words = nameInside(setter, box, `keep clear: ${name}`, 2.8);
@@ -126,7 +126,7 @@ function innerFaceMarks(plan: Plan, cells: readonly Cell[], setter: Typesetter):
   return [...faces.map(({ a, b }) => line('joint', a, b, pens.rim)), ...names];
 }
 
-interface NamedLine {
+export interface NamedLine {
   readonly a: Point;
   readonly b: Point;
   /** Its name, longest form first. */
@@ -139,7 +139,7 @@ interface NamedLine {
 }
 
 /** Words inside the panel along a line, in the middle of the piece within the cell; none where it is too short. */
-function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
+export function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
   const piece = clipSegment(a, b, cell.core);
   if (!piece) return [];
   const [start, end] = piece;
@@ -159,7 +159,7 @@ function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: Named
 }
 
 /** The drilling circle, its centre cross, four ticks outside it that stay when the disc is cut out, and the widest part. */
-function holeMarks(hole: PlannedHole): Mark[] {
+export function holeMarks(hole: PlannedHole): Mark[] {
   const { center } = hole;
   const radius = hole.diameter / 2;
   const arm = Math.min(8, radius * 0.6);
@@ -191,7 +191,7 @@ export function offsetWords(plan: Plan, hole: PlannedHole): string[] {
   return hole.offsets.map(({ from, mm }) => `${formatBoth(mm, plan.units)} from ${from} ${plan.datum[from] === plan.bounds[from] ? 'edge' : start}`);
 }
 
-interface LabelLine {
+export interface LabelLine {
   readonly words: string;
   readonly size: number;
   readonly weight: Weight;
@@ -213,7 +213,7 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 }
 
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
-function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
+export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions, linesOf = (hole: PlannedHole): readonly LabelLine[] => labelLines(plan, hole, options)): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
   const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
   const findFixed = boxIndex(fixed);
@@ -231,7 +231,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
   };
 
   return holes.flatMap((hole) => {
-    const lines = labelLines(plan, hole, options).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
+    const lines = linesOf(hole).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
     const width = Math.max(...lines.map((line) => line.width));
     const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
     // A label belongs on the sheet that shows the hole's centre.
@@ -321,7 +321,7 @@ function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
 }
 
 /** Where a hole lies across a seam: its name, and where its centre is, on the other sheets that show a part of its circle. */
-function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter: Typesetter): Mark[] {
+export function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter: Typesetter): Mark[] {
   if (cut.length === 0) return [];
   const find = boxIndex(cells.map(({ core }) => core));
   const cellOf = cellFinder(cells);
@@ -346,7 +346,7 @@ function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter
  * Whole marks on every seam between two sheets: each sheet prints the same mark, the cut goes through its middle. Where a
  * seam cuts a hole, two more stand on either side of each place where it meets the circle.
  */
-function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
+export function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
   const size = markSize(layout.format);
   const visible = visibleBounds(plan);
   const find = boxIndex(holes.map(({ center, diameter }) => grown(boxOf([center]), diameter / 2 + 2 * size)));
