@@ -38,7 +38,7 @@ const anyBuild = fc
     measured: fc.constantFrom('edges', 'inside'),
     box: fc.record({ width: fc.integer({ min: 120, max: 220 }), height: fc.integer({ min: 120, max: 220 }), wall: fc.integer({ min: 4, max: 10 }) }),
     at: fc.record({ x: fc.double({ min: 0, max: 1, noNaN: true }), y: fc.double({ min: 0, max: 1, noNaN: true }) }),
-    holes: fc.array(fc.record({ x: fc.double({ min: 0.2, max: 0.8, noNaN: true }), y: fc.double({ min: 0.2, max: 0.8, noNaN: true }), diameter: fc.integer({ min: 12, max: 40 }), isFromRight: fc.boolean(), isFromTop: fc.boolean() }), { minLength: 1, maxLength: 3 }),
+    holes: fc.array(fc.record({ x: fc.double({ min: 0.2, max: 0.8, noNaN: true }), y: fc.double({ min: 0.2, max: 0.8, noNaN: true }), diameter: fc.integer({ min: 12, max: 40 }), across: fc.constantFrom('from-left', 'from-right', 'from-center-x'), up: fc.constantFrom('from-bottom', 'from-top', 'from-center-y') }), { minLength: 1, maxLength: 3 }),
   })
   .map(({ box, holes, at, ...of }) => ({
     ...of,
@@ -51,11 +51,11 @@ const anyBuild = fc
           stands: of.stands,
           'drilled-from': of.boxFace,
           'measured-from': of.measured,
-          holes: holes.map(({ x, y, diameter, isFromRight, isFromTop }, index) => ({
+          holes: holes.map(({ x, y, diameter, across, up }, index) => ({
             name: `hole ${index + 1}`,
             fitting: { hole: diameter, flange: diameter + 14 },
-            [isFromRight ? 'from-right' : 'from-left']: x * (box.width - 2 * box.wall),
-            [isFromTop ? 'from-top' : 'from-bottom']: y * (box.height - 2 * box.wall),
+            [across]: (across === 'from-center-x' ? x - 0.5 : x) * (box.width - 2 * box.wall),
+            [up]: (up === 'from-center-y' ? y - 0.5 : y) * (box.height - 2 * box.wall),
           })),
         },
       },
