@@ -27,17 +27,16 @@ export interface BenchOptions {
 /** Most pieces made alike that have boxes and lines of their own. */
 const mostBoxes = 4;
 
-/** Sizes of type, mm, from the best to read to the smallest that still is; the one where no size fits one page; and that of headings. */
-const [sizes, usualSize, headingSize] = [[3, 2.85, 2.7, 2.6, 2.5, 2.4], 2.7, 3.4] as const;
+/** Sizes of type, mm, from the best to read to the smallest that still is, and that of headings. */
+const [sizes, headingSize] = [[3, 2.85, 2.7, 2.6, 2.5, 2.4], 3.4] as const;
+/** Where there are more holes, no size of type saves pages that are worth the search. */
+const mostFitted = 100;
 
-/** The drilling sheet of a panel: on one page where its holes leave room, in the largest type that fits. */
+/** The drilling sheet of a panel: on as few pages as can be, one where its holes leave room, in the largest type that fits them. */
 export function drillingSheet(plan: Plan, layout: Layout, ties: readonly TieLine[], words: BenchWords, setter: Typesetter, options: BenchOptions): Page[] {
-  const isFew = plan.holes.length <= 12;
-  for (const size of isFew ? sizes : []) {
-    const pages = sheetOf(plan, layout, ties, words, setter, options, size);
-    if (pages.length === 1) return pages;
-  }
-  return sheetOf(plan, layout, ties, words, setter, options, usualSize);
+  const tried = plan.holes.length > mostFitted ? [2.7] : sizes;
+  const set = tried.map((size) => sheetOf(plan, layout, ties, words, setter, options, size));
+  return set.reduce((best, pages) => (pages.length < best.length ? pages : best));
 }
 
 function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: BenchWords, setter: Typesetter, options: BenchOptions, size: number): Page[] {
@@ -53,21 +52,22 @@ function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: Be
   if (plan.standing !== '') flow.words(plan.standing, { size });
   flow.words(words.verdict, { size: size * 1.1, weight: 'bold' });
 
+  const isHopeless = plan.holes.every(({ name }) => options.refused.has(name));
+  if (!steps || isHopeless) {
+    flow.heading('Do not drill', 30);
+    flow.words(neverDrilled[plan.panel.material] ?? 'No hole of this panel may be drilled where it is planned: see the findings.', { size: 4, weight: 'bold' });
+  }
   flow.heading('Cautions', flow.namedHeight(cautions, size), headingSize);
   flow.named(cautions, size);
-  if (!steps) {
-    flow.heading('Do not drill', 14, headingSize);
-    flow.words(neverDrilled[plan.panel.material] ?? 'This panel must not be drilled.', { size: 4, weight: 'bold' });
-    return flow.pages();
-  }
+  if (!steps || isHopeless) return flow.pages();
 
   flow.heading(`Before${forEach}`, 20, headingSize);
   flow.steps(before(plan, layout, ties, steps, options.isPatches), count, size);
   flow.heading(`Drill from the ${words.face} face${forEach}`, 30, headingSize);
   const { rows, notes } = holeTable(plan, options.refused, count);
+  flow.named([...steps.each, ['Through', plan.panel.thickness >= thickFrom ? steps.through.thick : steps.through.thin], ['Plug', plugWords(plan)]], size);
   flow.table(rows, size, notes);
   if (options.room.length > 0) flow.list(options.room, '!', size);
-  flow.named([...steps.each, ['Through', plan.panel.thickness >= thickFrom ? steps.through.thick : steps.through.thin], ['Plug', plugWords(plan)]], size);
   flow.heading(`After${forEach}`, 20, headingSize);
   flow.steps(after(steps), count, size);
   flow.writing('Notes, drilled by, date:', size);
@@ -82,14 +82,14 @@ function quantityWords(quantity: number): string {
 function before(plan: Plan, layout: Layout, ties: readonly TieLine[], steps: DrillingSteps, isPatches: boolean): Step[] {
   const { bounds, units, panel } = plan;
   const { across, down } = rulerLengths(layout.format);
-  const [sheets, jig] = [layout.cells.length === 1 ? 'the sheet' : 'every sheet', isPatches ? 'each patch' : 'the jig'];
+  const jig = isPatches ? 'each patch' : 'the jig';
   const length = (mm: number) => formatLength(mm, units);
   const allowed = Math.max(...ties.map((tie) => tie.allowed));
   const allowedWords = units === 'in' ? `${formatLength(allowed)} (${formatThirtySeconds(allowed)})` : formatLength(allowed);
   return [
     { words: `Measure each fitting and each bit in hand; write the bit in the table. ${steps.bit}` },
     {
-      words: `Print at 100 % and measure both rulers on ${sheets}: over 0.5 mm off is scrap.${layout.cells.length > 1 ? ' Write down the furthest off.' : ''}`,
+      words: `Print at 100 %. Measure both rulers${layout.cells.length > 1 ? ' of every sheet, note the worst' : ''}: over 0.5 mm off is scrap.`,
       blanks: [`across ${formatLength(across)}`, `down ${formatLength(down)}`],
     },
     ...(ties.length > 0
@@ -99,12 +99,12 @@ function before(plan: Plan, layout: Layout, ties: readonly TieLine[], steps: Dri
         }]
       : []),
     {
-      words: plan.quantity > 1 ? 'Measure each panel, write down the furthest off: over 1 mm needs a new jig.' : 'Measure the panel: over 1 mm off needs a new jig.',
+      words: plan.quantity > 1 ? 'Measure each panel, note the worst: over 1 mm off needs a new jig.' : 'Measure the panel: over 1 mm off needs a new jig.',
       blanks: [`width ${length(bounds.right - bounds.left)}`, `height ${length(bounds.top - bounds.bottom)}`, `thickness ${length(panel.thickness)}`],
     },
     { words: steps.support },
     { words: `${steps.tape} ${tapeOnWords(plan, jig)}` },
-    { words: `Check the distances of each hole once more with a tape measure, ${measuredFromWords[plan.measuredFrom]}: they stand in the table.` },
+    { words: `Check the distances of each hole once more with a tape measure, ${measuredFromWords[plan.measuredFrom]}, by the table.` },
     { words: steps.ready },
   ];
 }
@@ -152,6 +152,6 @@ function plugWords({ face }: Plan): string {
 
 /** Everything after the last hole. */
 function after({ after }: DrillingSteps): Step[] {
-  const test = { words: `Leak test: fill the tank where water can do no harm, lay dry paper under every fitting, wait ${leakTestHours} h.`, blanks: ['filled at', 'dry at'] };
+  const test = { words: `Leak test: fill the tank where water can do no harm, dry paper under every fitting, and wait ${leakTestHours} hours.`, blanks: ['filled at', 'dry at'] };
   return [...after.map((words) => ({ words })), test];
 }

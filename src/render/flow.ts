@@ -48,6 +48,8 @@ const pens = {
 } as const satisfies Record<string, Pen>;
 
 const [listSize, listIndent, listGap] = [2.8, 6, 0.9];
+/** Space after what is said of a name, and after a step. */
+const [namedGap, stepGap] = [0.6, 0.7];
 /** A box to tick and what is left free beside it; a line to write on, shorter where several stand side by side. */
 const [boxSize, boxGap, lineGap] = [3.5, 1.2, 2];
 const boxesWidth = (count: number) => count * (boxSize + boxGap) - boxGap;
@@ -60,8 +62,8 @@ const [besideGap, leastWords] = [4, 40];
 const columnGap = 3;
 
 /**
+ * @param name of the pages, before their number
  * @param foot what stands at the lower right of a page, by its number and how many there are
- * @param size of the words in lists and tables
  */
 export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pages: number) => string, words: Pick<SheetWords, 'title' | 'fingerprint' | 'isDraft'>, setter: Typesetter) {
   const { width, height, margin } = paper;
@@ -124,7 +126,7 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
     /** Room that {@link named} takes. */
     namedHeight: (rows: readonly (readonly [string, string])[], size: number) => {
       const start = left + namesWidth(setter, rows, size);
-      return rows.reduce((sum, [, words]) => sum + wrapped(words, start, { size }).length * size * 1.35 + listGap, 0);
+      return 1.2 + rows.reduce((sum, [, words]) => sum + wrapped(words, start, { size }).length * size * 1.35 + namedGap, 0);
     },
     /** What is meant in bold, what is said of it beside. */
     named(rows: readonly (readonly [string, string])[], size: number) {
@@ -134,8 +136,9 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
         need(lines.length * size * 1.35);
         put(text(setter, 'sheet', { x: left, y: y - size * 1.05 }, name, { size, weight: 'bold' }));
         setLines(lines, start, { size });
-        y -= listGap;
+        y -= namedGap;
       }
+      y -= 1.2;
     },
     /** Each with boxes to tick before it, and its lines to write on at the right: in a row where that leaves room for words, else one below the other. */
     steps(items: readonly Step[], count: number, size: number) {
@@ -148,12 +151,13 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
         const rows = blanks.length > 0 && isRow(blanks) ? [blanks] : blanks.map((blank) => [blank]);
         const lines = wrapped(words, x, { size }, blanks.length === 0 ? right : right - (isRow(blanks) ? rowWidth(blanks) : stackWidth));
         // Words stand a little lower beside a line to write on, so that the hand has room over it.
-        const sink = blanks.length > 0 ? handwriting - 1.05 * size - 0.6 : 0;
-        need(Math.max(lines.length * size * 1.35 + sink, rows.length * handwriting, boxSize));
+        const sink = blanks.length > 0 ? 1.2 : 0;
+        const rowsHeight = rows.length === 0 ? 0 : sink + size * 1.05 + 0.8 + (rows.length - 1) * handwriting;
+        need(Math.max(lines.length * size * 1.35 + sink, rowsHeight, boxSize));
         const start = y;
         boxes(left, start - sink - size * 1.05 + size * 0.36 + boxSize / 2, count);
         for (const [index, row] of rows.entries()) {
-          const base = start - (index + 1) * handwriting + 0.6;
+          const base = start - sink - size * 1.05 - index * handwriting;
           let from = right + besideGap - (isRow(blanks) ? rowWidth(row) : stackWidth);
           for (const blank of row) {
             put(text(setter, 'sheet', { x: from, y: base }, blank, { size }));
@@ -164,7 +168,7 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
         }
         y -= sink;
         setLines(lines, x, { size });
-        y = Math.min(y, start - rows.length * handwriting, start - boxSize) - listGap - (blanks.length > 0 ? 0.8 : 0);
+        y = Math.min(y, start - rowsHeight, start - boxSize) - stepGap - (blanks.length > 0 ? 0.5 : 0);
       }
     },
     figure(room: number, draw: (box: Rect) => Mark[]) {

@@ -49,10 +49,10 @@ export const drillingSteps: Readonly<Partial<Record<Material, DrillingSteps>>> =
     ],
   },
   acrylic: {
-    bit: 'Use a sharp hole saw or circle cutter for plastics; a diamond bit is not needed.',
+    bit: 'A sharp hole saw or circle cutter for plastics; diamond is not needed.',
     support: 'Lay the panel flat and clamp it on a backing board, close under every hole. Upright panel: clamp it behind.',
-    tape: 'Leave the protective film on, or put masking tape on both faces over every hole.',
-    ready: 'Have the cooling ready: compressed air, or water with a drop of soap, never oil or alcohol. Try the speed on a scrap of the same sheet.',
+    tape: 'Keep the protective film on, or put masking tape on both faces over every hole.',
+    ready: 'Cooling: compressed air, or water with a drop of soap, never oil or alcohol. Try the speed on a scrap of the same sheet.',
     each: [
       ['Start', 'Slowly, with the pilot drill on the centre cross or the bit in a guide. A circle cutter runs only in a drill press, at its slowest speed.'],
       ['Chips', 'Lift the bit often, clear the chips, let the cut cool. If it squeaks, smells or pulls strings, stop: acrylic that melts grips the bit.'],
@@ -64,16 +64,15 @@ export const drillingSteps: Readonly<Partial<Record<Material, DrillingSteps>>> =
     },
     after: [
       'Take off tape and jig. Deburr the edge of each hole on both faces with a scraper or fine wet abrasive paper.',
-      'Wash off the chips with water and mild soap. No solvent, glass cleaner or alcohol near drilled edges: they are stressed and crack.',
+      'Wash off the chips with water and mild soap. No solvent, glass cleaner or alcohol near drilled edges: stressed, they crack.',
       'Look at each hole from both faces in raking light. A crack, crazing or a melted edge: do not fill the tank.',
-      'Measure each hole, write it in the table, and try the fitting: it must go in without force.',
-      'Anneal the panel where the maker of the sheet says so, before anything is glued or mounted.',
+      'Measure each hole, write it in the table, and try the fitting: no force. Anneal the panel where the maker of the sheet says so.',
       mount,
     ],
   },
 };
 
-/** How long a leak test lasts, h (common practice, no source). */
+/** How long a leak test lasts, hours (common practice, no source). */
 export const leakTestHours = 24;
 
 /** What is said in place of steps. */
