@@ -64,7 +64,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     outline: points,
     names,
     rim: strips((side) => rim[side] ?? 0),
-    joints: strips((side) => (joints[side]?.panel ?? 0) + (joints[side]?.sealant ?? 0)),
+    joints: strips((side) => Math.max(0, (joints[side]?.panel ?? 0) + (joints[side]?.sealant ?? 0))),
     keepClear,
     boxes: placed.map(({ place }): PlacedBox => place),
     water: spec['water-from-top'] === undefined ? null : bounds.top - spec['water-from-top'],
