@@ -96,11 +96,12 @@ function panelsOf(spec: Spec, work: Work): PanelOf[] {
   return [...solo, ...listed.filter(({ holes, panel }) => holes.length > 0 || panel.boxes?.length), ...ofTanks];
 }
 
-/** The back walls of the boxes, as many as are placed. */
-function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems }: Work): PanelOf[] {
+/** The back walls of the boxes, as many as are placed. A box that is placed nowhere is told, unless a placement seems to misspell it. */
+function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, boxes }: Work): PanelOf[] {
+  const isMisspelled = panels.some(({ panel }) => panel.boxes?.some(({ box }) => !boxes.has(box)));
   return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
     const count = panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
-    if (count === 0) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
+    if (count === 0 && !isMisspelled) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
     return count === 0 ? [] : [backWall(name, box, count)];
   });
 }
