@@ -34,9 +34,13 @@ const mostFitted = 100;
 
 /** The drilling sheet of a panel: on as few pages as can be, one where its holes leave room, in the largest type that fits them. */
 export function drillingSheet(plan: Plan, layout: Layout, ties: readonly TieLine[], words: BenchWords, setter: Typesetter, options: BenchOptions): Page[] {
-  const tried = plan.holes.length > mostFitted ? [2.7] : sizes;
-  const set = tried.map((size) => sheetOf(plan, layout, ties, words, setter, options, size));
-  return set.reduce((best, pages) => (pages.length < best.length ? pages : best));
+  let best: Page[] | undefined;
+  for (const size of plan.holes.length > mostFitted ? [2.7] : sizes) {
+    const pages = sheetOf(plan, layout, ties, words, setter, options, size);
+    if (!best || pages.length < best.length) best = pages;
+    if (best.length === 1) break;
+  }
+  return best ?? [];
 }
 
 function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: BenchWords, setter: Typesetter, options: BenchOptions, size: number): Page[] {
