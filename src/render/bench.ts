@@ -34,9 +34,13 @@ const mostFitted = 100;
 
 /** The drilling sheet of a panel: on as few pages as can be, one where its holes leave room, in the largest type that fits them. */
 export function drillingSheet(plan: Plan, layout: Layout, ties: readonly TieLine[], words: BenchWords, setter: Typesetter, options: BenchOptions): Page[] {
-  const tried = plan.holes.length > mostFitted ? [2.7] : sizes;
-  const set = tried.map((size) => sheetOf(plan, layout, ties, words, setter, options, size));
-  return set.reduce((best, pages) => (pages.length < best.length ? pages : best));
+  let best: Page[] | undefined;
+  for (const size of plan.holes.length > mostFitted ? [2.7] : sizes) {
+    const pages = sheetOf(plan, layout, ties, words, setter, options, size);
+    if (!best || pages.length < best.length) best = pages;
+    if (best.length === 1) break;
+  }
+  return best ?? [];
 }
 
 function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: BenchWords, setter: Typesetter, options: BenchOptions, size: number): Page[] {
@@ -52,6 +56,7 @@ function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: Be
   if (plan.standing !== '') flow.words(plan.standing, { size });
   flow.words(words.verdict, { size: size * 1.1, weight: 'bold' });
 
+  const { rows, notes } = holeTable(plan, options.refused, count);
   const isHopeless = plan.holes.every(({ name }) => options.refused.has(name));
   if (!steps || isHopeless) {
     flow.heading('Do not drill', 30);
@@ -59,12 +64,16 @@ function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: Be
   }
   flow.heading('Cautions', flow.namedHeight(cautions, size), headingSize);
   flow.named(cautions, size);
-  if (!steps || isHopeless) return flow.pages();
+  if (!steps) return flow.pages();
+  if (isHopeless) {
+    flow.heading('Holes', 14, headingSize);
+    flow.table(rows.map(([, name = '', what = '']) => [name, what]), size);
+    return flow.pages();
+  }
 
   flow.heading(`Before${forEach}`, 20, headingSize);
   flow.steps(before(plan, layout, ties, steps, options.isPatches), count, size);
   flow.heading(`Drill from the ${words.face} face${forEach}`, 30, headingSize);
-  const { rows, notes } = holeTable(plan, options.refused, count);
   flow.named([...steps.each, ['Through', plan.panel.thickness >= thickFrom ? steps.through.thick : steps.through.thin], ['Plug', plugWords(plan)]], size);
   flow.table(rows, size, notes);
   if (options.room.length > 0) flow.list(options.room, '!', size);
@@ -104,7 +113,7 @@ function before(plan: Plan, layout: Layout, ties: readonly TieLine[], steps: Dri
     },
     { words: steps.support },
     { words: `${steps.tape} ${tapeOnWords(plan, jig)}` },
-    { words: `Check the distances of each hole once more with a tape measure, ${measuredFromWords[plan.measuredFrom]}, by the table.` },
+    { words: `Check the distances of each hole once more with a tape measure, ${measuredFromWords[plan.measuredFrom]}, against the table.` },
     { words: steps.ready },
   ];
 }

@@ -243,6 +243,7 @@ describe('table of holes', () => {
     const pages = benchOf(changed(hatchery(), ({ center }) => ({ center: { x: 21, y: center.y } })), { isDraft: true });
     expect(pages.flatMap(boxesOf)).toEqual([]);
     expect(wordsOf(pages)).toContain('No hole of this panel may be drilled');
+    for (const name of ['drip 1', 'drip 2', 'drip 3']) expect(rowOfHole(pages, name).row.map(({ text }) => text)).toEqual([name, 'refused: do not drill']);
   });
 });
 
