@@ -31,7 +31,7 @@ export interface List {
  * Counts what a build needs. Each piece is drilled through a jig of its own, as drilling uses the paper up.
  * @param checked all panels to drill, those that are refused too
  * @param jigs the jigs that are printed
- * @param contents pages before the jigs of a build: one where it has several panels
+ * @param contents how many pages stand before all jigs; one where the build has several panels, if left out
  * @param unit the unit in which sizes are told; the build's own if left out
  */
 export function buildList(build: Build, checked: readonly Checked[], jigs: readonly JigOfPanel[], contents = checked.length > 1 ? 1 : 0, unit: Unit = build.units): List {
@@ -88,10 +88,10 @@ function sizeWords(mm: number, unit: Unit): string {
 
 const joined = (...parts: readonly (string | undefined)[]) => parts.filter(Boolean).join('; ');
 
-/** All panels, then the back walls of the boxes. */
-function panelRows({ cut, boxes }: Build, unit: Unit): ListRow[] {
+/** Panels by themselves, those of the tanks, and the back walls of the boxes. */
+function panelRows({ loose, cut, boxes }: Build, unit: Unit): ListRow[] {
   const backs = boxes.map(({ name, width, height, back, material, quantity }) => ({ name: `${name}, back wall`, width, height, thickness: back, material, quantity, isShaped: false }));
-  return [...cut, ...backs].map(({ name, width, height, thickness, material, quantity, isShaped }) => ({
+  return [...loose, ...cut, ...backs].map(({ name, width, height, thickness, material, quantity, isShaped }) => ({
     group: 'panels',
     item: name,
     count: quantity,
@@ -200,20 +200,23 @@ function bitRows(checked: readonly Checked[], unit: Unit): ListRow[] {
     }));
 }
 
-/** Sheets of the jigs, as often as there are pieces to drill, and once their front pages; by paper. */
+/** Sheets and masks, as often as there are pieces to drill, and once all other pages; by paper. */
 function paperRows(jigs: readonly JigOfPanel[], contents: number, unit: Unit): ListRow[] {
-  const sheets = jigs.map(({ plan, jig }) => ({ of: { paper: jig.layout.format.paper, isFront: false }, count: jig.sheets.length * plan.quantity }));
-  const front = jigs.flatMap(({ jig }) => jig.front.map((page) => ({ of: { paper: paperOf(page, jig.layout.format.paper), isFront: true }, count: 1 })));
-  const [first] = front;
-  const pages = first && contents > 0 ? [{ ...first, count: contents }, ...front] : front;
-  return tally([...sheets, ...pages], ({ paper }) => paper.name).map(({ first: { paper }, count, all }) => {
-    const [ofJigs, ofFront] = [false, true].map((isFront) => sum(all.filter(({ of }) => of.isFront === isFront)));
+  const pages = jigs.flatMap(({ plan, jig: { layout: { format: { paper: own } }, front, sheets, board, mask } }) => [
+    { of: { paper: own, isOnce: false }, count: sheets.length * plan.quantity },
+    ...mask.map((page) => ({ of: { paper: paperOf(page, own), isOnce: false }, count: plan.quantity })),
+    ...[...front, ...board].map((page) => ({ of: { paper: paperOf(page, own), isOnce: true }, count: 1 })),
+  ]);
+  const front = pages.find(({ of }) => of.isOnce);
+  const all = front && contents > 0 ? [...pages, { ...front, count: contents }] : pages;
+  return tally(all, ({ paper }) => paper.name).map(({ first: { paper }, count, all: ofPaper }) => {
+    const [ofJigs, once] = [false, true].map((isOnce) => sum(ofPaper.filter(({ of }) => of.isOnce === isOnce)));
     return {
       group: 'paper',
       item: paper.name,
       count,
       unit: 'sheet',
-      detail: joined(papers.some(({ name }) => name === paper.name) ? `${sizeWords(paper.width, unit)} x ${sizeWords(paper.height, unit)}` : '', `${ofJigs} for jigs, a new jig for each piece; ${ofFront} front pages, once`),
+      detail: joined(papers.some(({ name }) => name === paper.name) ? `${sizeWords(paper.width, unit)} x ${sizeWords(paper.height, unit)}` : '', `${ofJigs} for jigs, a new jig for each piece`, `${once} front pages, once`),
     };
   });
 }

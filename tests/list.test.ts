@@ -1,7 +1,7 @@
 /** What a build needs, counted: against counts made by hand, and against the geometry of the sheets. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { makeJig, type JigOfPanel } from '../src/jig.ts';
+import { makeJig, type JigOfPanel, type JigOptions } from '../src/jig.ts';
 import { buildList, gasketsOf, listRows, tapeLength, type List, type ListRow } from '../src/list.ts';
 import { readBuild, type Build } from '../src/plan/build.ts';
 import type { Rect } from '../src/plan/plan.ts';
@@ -19,10 +19,10 @@ function buildOf(text: string): Build {
   return reading.build;
 }
 
-function jigsOf(build: Build, isPatches = false): JigOfPanel[] {
+function jigsOf(build: Build, options: JigOptions = {}): JigOfPanel[] {
   return build.panels.flatMap((plan) => {
     const report = checkPlan(plan);
-    const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter, { isPatches });
+    const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter, options);
     return jig && 'layout' in jig ? [{ plan, report, jig }] : [];
   });
 }
@@ -243,10 +243,19 @@ describe('paper and tape', () => {
 
   it('patches are taped round by themselves', () => {
     const build = buildOf(hatchery);
-    const jigs = jigsOf(build, true);
+    const jigs = jigsOf(build, { isPatches: true });
     const edges = jigs.flatMap(({ plan, jig }) => (jig.patches ?? []).map(({ cell: { window } }) => 2 * (window.right - window.left + window.top - window.bottom) * plan.quantity));
     expect(edges.length).toBeGreaterThan(3);
     expect(counts(listOf(build, jigs), 'tape and putty')[0]).toEqual(['tape for the jigs', Math.ceil(edges.reduce((total, edge) => total + edge, 0) / 1000)]);
+  });
+
+  it('a mask is printed for each piece, a guide board once', () => {
+    const build = buildOf(plate({ more: ', quantity: 3' }));
+    const count = (options: JigOptions) => (inGroup(listOf(build, jigsOf(build, options)), 'paper')[0] as ListRow).count;
+    const [{ jig }] = jigsOf(build, { isMask: true, isBoard: true }) as [JigOfPanel];
+    expect([jig.mask.length, jig.board.length].every((pages) => pages > 0)).toBe(true);
+    expect(count({ isMask: true }) - count({})).toBe(3 * jig.mask.length);
+    expect(count({ isBoard: true }) - count({})).toBe(jig.board.length);
   });
 
   it('a build of several panels has one page more before its jigs', () => {

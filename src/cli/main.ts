@@ -42,6 +42,8 @@ program
   .option('--printer <name>', 'undo the error of this printer (see panejig ruler)')
   .option('--each', 'a PDF for each panel of a build, in place of one for all')
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
+  .option('--board', 'add cutting plans of guide boards that keep the bit from skating')
+  .option('--mask', 'add discs that keep paint off the sealing faces of each hole')
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');

@@ -41,8 +41,10 @@ export interface Build {
   readonly units: Unit;
   /** What is drilled: the panels in the order of the spec, then the back walls of boxes. */
   readonly panels: readonly Plan[];
-  /** All panels with their true sizes, drilled or not: those by themselves, then those of the tanks. */
+  /** All panels of the tanks, with their true sizes. */
   readonly cut: readonly CutPanel[];
+  /** All panels that are part of no tank, drilled or not. */
+  readonly loose: readonly CutPanel[];
   /** The boxes that stand on panels. */
   readonly boxes: readonly BuiltBox[];
 }
@@ -78,7 +80,7 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   if (all.length === 0 && problems.length === 0) problems.push(source.problem([spec.tanks ? 'tanks' : 'panels'], 'no panel has anything to drill', 'holes or boxes on at least one panel', 'add holes under a panel'));
   const plans = problems.length > 0 ? [] : all.flatMap((panel) => planPanel(panel, spec.sheets, work) ?? []);
   if (problems.length > 0) return { problems: inOrder(problems) };
-  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec), boxes: builtBoxes(spec, panels) }, source };
+  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec), loose: loosePanels(spec), boxes: builtBoxes(spec, panels) }, source };
 }
 
 /** The fittings and bits of the spec and of all that it includes. */
@@ -114,11 +116,12 @@ function panelsOf(spec: Spec, work: Work): PanelOf[] {
   return [...solo, ...listed.filter(({ holes, panel }) => holes.length > 0 || panel.boxes?.length), ...ofTanks];
 }
 
-/** The back walls of the boxes, as many as are placed. */
-function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems }: Work): PanelOf[] {
+/** The back walls of the boxes, as many as are placed. A box that is placed nowhere is told, unless a placement seems to misspell it. */
+function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, boxes }: Work): PanelOf[] {
+  const isMisspelled = panels.some(({ panel }) => panel.boxes?.some(({ box }) => !boxes.has(box)));
   return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
     const count = placedCount(name, panels);
-    if (count === 0) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
+    if (count === 0 && !isMisspelled) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
     return count === 0 ? [] : [backWall(name, box, count)];
   });
 }
@@ -136,19 +139,21 @@ function builtBoxes(spec: Spec, panels: readonly PanelOf[]): BuiltBox[] {
 }
 
 function cutPanels(spec: Spec): CutPanel[] {
-  const alone = [...(spec.panel ? [['panel', spec.panel] as const] : []), ...Object.entries(spec.panels ?? {})].map(([name, panel]) => cutAlone(name, panel));
-  const ofTanks = Object.entries(spec.tanks ?? {}).flatMap(([name, tank]) => {
+  return Object.entries(spec.tanks ?? {}).flatMap(([name, tank]) => {
     const sizes = tankPanelSizes(tank);
     return tankPanels.map((which): CutPanel => {
       const { width, height, thickness } = sizes[which];
       return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1, isShaped: false };
     });
   });
-  return [...alone, ...ofTanks];
 }
 
-/** A panel that is part of no tank. An outline that fills its bounds is a rectangle. */
-function cutAlone(name: string, { outline, material, thickness, quantity = 1, ...given }: SpecPanel): CutPanel {
+function loosePanels(spec: Spec): CutPanel[] {
+  return [...(spec.panel ? [['panel', spec.panel] as const] : []), ...Object.entries(spec.panels ?? {})].map(([name, panel]) => loosePanel(name, panel));
+}
+
+/** An outline that fills its bounds is a rectangle. */
+function loosePanel(name: string, { outline, material, thickness, quantity = 1, ...given }: SpecPanel): CutPanel {
   const points = outline?.map(([x, y]) => ({ x, y }));
   const bounds = points ? boundsOf(points) : { left: 0, right: given.width as number, bottom: 0, top: given.height as number };
   const [width, height] = [bounds.right - bounds.left, bounds.top - bounds.bottom];

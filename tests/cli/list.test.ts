@@ -65,8 +65,11 @@ describe('the table', () => {
     expect(stdout).not.toMatch(/ $/m);
   });
 
-  it('counts the pages that the jig prints on', async () => {
-    const path = file('once.yaml', trays({ quantity: 1 }));
+  it.each([
+    ['a panel', trays({ quantity: 1 })],
+    ['a build, with its contents', `${trays({ quantity: 1 }).replace('panel: {', 'panels:\n  front: {').replace('quantity: 1}\nholes:', 'holes: [{name: tap, diameter: 20, from-left: 100, from-top: 80}]}').replace(/ {2}- [^]*/, '')}  side: {material: acrylic, width: 300, height: 160, thickness: 5, holes: [{name: tap, diameter: 20, from-left: 100, from-top: 80}]}\n`],
+  ])('counts the pages that the jigs of %s are printed on', async (_what, spec) => {
+    const path = file('once.yaml', spec);
     expect(run('template', path).status).toBe(0);
     const pages = (await PDFDocument.load(readFileSync(join(folder, 'out/once.pdf')))).getPageCount();
     expect(jsonOf(path).rows.filter(({ group }) => group === 'paper').map(({ item, count }) => [item, count])).toEqual([['A4', pages]]);
