@@ -342,7 +342,7 @@ describe('whatever the build', () => {
         }) as [Record<'sheets' | 'metres' | 'front' | 'paper', number>, Record<'sheets' | 'metres' | 'front' | 'paper', number>];
         expect(once.sheets).toBeGreaterThan(0);
         expect(more.sheets).toBe(once.sheets * times);
-        expect([once.paper - once.sheets, more.paper - more.sheets]).toEqual([once.front, once.front]);
+        expect([once.paper - once.sheets, more.paper - more.sheets]).toEqual([once.front, more.front]);
         expect(more.metres).toBeLessThanOrEqual(once.metres * times);
         expect(more.metres).toBeGreaterThan((once.metres - 1) * times);
       }),

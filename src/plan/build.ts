@@ -18,7 +18,11 @@ export interface CutPanel {
   readonly thickness: number;
   readonly material: Material;
   readonly quantity: number;
-  /** Whether it is cut to an outline within that size. */
+}
+
+/** A panel that is part of no tank. */
+export interface LoosePanel extends CutPanel {
+  /** Whether it has an outline of its own within that size. */
   readonly isShaped: boolean;
 }
 
@@ -43,8 +47,8 @@ export interface Build {
   readonly panels: readonly Plan[];
   /** All panels of the tanks, with their true sizes. */
   readonly cut: readonly CutPanel[];
-  /** All panels that are part of no tank, drilled or not. */
-  readonly loose: readonly CutPanel[];
+  /** All other panels, drilled or not, but for the boxes' own. */
+  readonly loose: readonly LoosePanel[];
   /** The boxes that stand on panels. */
   readonly boxes: readonly BuiltBox[];
 }
@@ -143,17 +147,17 @@ function cutPanels(spec: Spec): CutPanel[] {
     const sizes = tankPanelSizes(tank);
     return tankPanels.map((which): CutPanel => {
       const { width, height, thickness } = sizes[which];
-      return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1, isShaped: false };
+      return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1 };
     });
   });
 }
 
-function loosePanels(spec: Spec): CutPanel[] {
+function loosePanels(spec: Spec): LoosePanel[] {
   return [...(spec.panel ? [['panel', spec.panel] as const] : []), ...Object.entries(spec.panels ?? {})].map(([name, panel]) => loosePanel(name, panel));
 }
 
 /** An outline that fills its bounds is a rectangle. */
-function loosePanel(name: string, { outline, material, thickness, quantity = 1, ...given }: SpecPanel): CutPanel {
+function loosePanel(name: string, { outline, material, thickness, quantity = 1, ...given }: SpecPanel): LoosePanel {
   const points = outline?.map(([x, y]) => ({ x, y }));
   const bounds = points ? boundsOf(points) : { left: 0, right: given.width as number, bottom: 0, top: given.height as number };
   const [width, height] = [bounds.right - bounds.left, bounds.top - bounds.bottom];
