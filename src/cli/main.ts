@@ -3,6 +3,7 @@ import { readBuild, type BuildOfText } from '../plan/build.ts';
 import { checkPlan } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
 import { includeFrom, readSpecFile, Stop } from './files.ts';
+import type { ListOptions } from './list.ts';
 import { buildJson, buildTable } from './print.ts';
 import type { TemplateOptions } from './template.ts';
 import type { PrinterOptions } from './printer.ts';
@@ -47,6 +48,17 @@ program
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');
     process.exitCode = await writeTemplate(read(specPath), specPath, options);
+  });
+
+program
+  .command('list')
+  .description('count what a spec needs: panels, fittings, gaskets, bits, paper; exit 0 where holes are refused too')
+  .argument('<spec>', 'spec file, YAML 1.2 or JSON')
+  .option('--json', 'print the list as JSON, sizes in millimetres')
+  .option('--csv', 'print the list as CSV (RFC 4180) for a spreadsheet')
+  .action(async (specPath: string, options: ListOptions) => {
+    const { printList } = await import('./list.ts');
+    process.exitCode = await printList(read(specPath), options);
   });
 
 program
