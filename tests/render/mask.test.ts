@@ -79,7 +79,7 @@ panel: {material: acrylic, width: 400, height: 400, thickness: 8}
 holes: [{name: a, fitting: {hole: 45, flange: 66}, from-left: 100, from-top: 100}, {name: b, diameter: 20, from-left: 300, from-top: 100}]`);
     const boxed: Plan = {
       ...plan,
-      boxes: [{ name: 'weir box', rect: { left: 50, right: 200, bottom: 200, top: 400 }, wall: 6, crest: null, stands: 'inside' }],
+      panel: { ...plan.panel, boxes: [{ name: 'weir box', rect: { left: 50, right: 200, bottom: 200, top: 400 }, wall: 6, crest: null, stands: 'inside' }] },
       holes: plan.holes.map((hole) => (hole.name === 'a' ? { ...hole, box: 'weir box' } : hole)),
     };
     expect(discsOf(boxed, none).map(({ hole, face, diameter }) => [hole.name, face, diameter])).toEqual([['a', 'outside', 72], ['a', 'inside, against weir box', 66], ['b', 'outside', 50], ['b', 'inside', 50]]);
