@@ -37,7 +37,11 @@ export function placeBox(placement: PlacedBoxSpec, path: Path, datumOf: (side: S
   const from = (side: Side, at: number): Offset => ({ from: side, mm: Math.abs(at - datumOf(side, path)) });
   const holes = box.holes.flatMap((hole, index): PlannedHole[] => {
     const planned = planHole(hole, ['boxes', placement.box, 'holes', index], datumOfBox, { material: panel.material, thickness: panel.thickness, wall: backOf(box) }, work);
-    return planned ? [{ ...planned, box: name, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }] : [];
+    if (!planned) return [];
+    // On the face where the box stands, the fitting stands out of the box's wall.
+    const out = planned.standsOut?.[box.stands] ?? null;
+    const standsOut = { outside: null, inside: null, ...planned.standsOut, [box.stands]: out === null ? null : out + backOf(box) };
+    return [{ ...planned, box: name, standsOut, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }];
   });
   return { place: { name, rect, wall: backOf(box), crest, stands: box.stands }, holes };
 }

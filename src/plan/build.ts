@@ -80,6 +80,7 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(Object.entries(spec.boxes ?? {})), problems };
   const panels = panelsOf(spec, work);
   const all = [...panels, ...backWalls(spec, panels, work)];
+  tellRepeatedParts(all, work);
   if (all.length > mostPanels) problems.push(source.problem([], `the build has ${all.length} panels to drill`, `at most ${mostPanels}`, 'use quantity for panels made alike, or several specs'));
   if (all.length === 0 && problems.length === 0) problems.push(source.problem([spec.tanks ? 'tanks' : 'panels'], 'no panel has anything to drill', 'holes or boxes on at least one panel', 'add holes under a panel'));
   const plans = problems.length > 0 ? [] : all.flatMap((panel) => planPanel(panel, spec.sheets, work) ?? []);
@@ -140,6 +141,14 @@ function builtBoxes(spec: Spec, panels: readonly PanelOf[]): BuiltBox[] {
     const { width, height, depth = null, wall, material } = box;
     return { name, width, height, depth, wall, back: backOf(box), material, quantity: placedCount(name, panels) };
   });
+}
+
+/** Tells panels of one name: a panel that is called as another's tank and side, or as the back wall of a box. */
+function tellRepeatedParts(all: readonly PanelOf[], { source, problems }: Work): void {
+  for (const [index, { part }] of all.entries()) {
+    const first = all.find((other, at) => at < index && other.part === part);
+    if (first) problems.push(source.problem(first.path, `two panels are called ${shown(part)}`, 'a name of its own for each panel', 'rename one: the panel, or the tank or box that the other belongs to', 'key'));
+  }
 }
 
 function cutPanels(spec: Spec): CutPanel[] {
