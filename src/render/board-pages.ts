@@ -4,7 +4,6 @@ import { formatInches, formatLength } from '../trade/units.ts';
 import { boardHole, chooseBoards, clipToConvex, fenceWidth, inwardsOf, longSide, runningClearance, solid, thinSide, type Board, type Stop } from './board.ts';
 import { alignmentMarks, holeMarks, labelMarks, nameAlong, panelMarks, partNames, visibleBounds, type LabelLine } from './draw.ts';
 import { flowPaper, pageFlow } from './flow.ts';
-import { tieMeanings } from './front.ts';
 import { tapeWords, tieLines, tieMarks, tieRows, type Orientation } from './guides.ts';
 import { bleed, boxIndex, chooseLayout, contentOf, divisionWords, faceTransform, roomyFormats, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { laidOutline, withArticle } from './lines.ts';
@@ -264,7 +263,7 @@ function guidePages(plan: Plan, jig: Layout, plans: readonly BoardPlan[], notes:
   if (ties.length > 0) {
     flow.heading('Tie lines', 30);
     flow.table(tieRows(ties, plan));
-    flow.list(tieMeanings, '•');
+    flow.words('One too long, the other too short: a sheet slid along its seam, or lies turned. Both wrong the same way: the printer scales. One wrong alone: a seam on its way is open or overlaps too far.', { size: 2.8 });
   }
   return flow.pages();
 }
@@ -315,12 +314,12 @@ function boardsFigure(plan: Plan, plans: readonly BoardPlan[], box: Rect, setter
   const place = ({ x, y }: Point) => ({ x: box.left + (x - all.left) * scale, y: box.top - 2 - (all.top - y) * scale });
   const boards = plans.flatMap(({ name, board, plan: own }): Mark[] => {
     const ring = board.outline.map(place);
-    const { right, bottom } = boxOf(ring);
+    const corner = ring.reduce((best, p) => (p.x - p.y > best.x - best.y ? p : best));
     return [
       path('panel', ring, { width: 0.3, gray: 0 }),
       ...own.holes.map(({ center, diameter }) => circle('hole', place(center), (diameter / 2) * scale, { width: 0.2, gray: 0 })),
       ...board.stops.filter(({ kind }) => kind !== 'tape').map(({ a, b }) => line('rim', place(a), place(b), { width: 0.7, gray: 0 })),
-      text(setter, 'label', { x: right - 1, y: bottom + 1 }, name, { size: 3, weight: 'bold', align: 'right' }),
+      text(setter, 'label', { x: corner.x - 1, y: corner.y + 1 }, name, { size: 3, weight: 'bold', align: 'right' }),
     ];
   });
   const foot = text(setter, 'label', { x: box.left, y: box.bottom + 0.5 }, `Not to size, as one looks at the ${plan.face} face. Thick: what a board lies against.`, { size: 2.1, gray: 0.3 });

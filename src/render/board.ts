@@ -29,6 +29,8 @@ const closeBy = 100;
 const play = 2;
 /** Room for a tape's hook and the eye between an edge and a board's end. */
 const tapeRoom = 20;
+/** Share of its length on which a board should be held. */
+const leastShare = 0.4;
 /** Lines that meet flatter than 30 degrees fix a board poorly along them. */
 const leastSine = 0.5;
 
@@ -170,11 +172,12 @@ function boardMaker(plan: Plan) {
     return along > tapeRoom && along < length - tapeRoom && isInside(middle, ring) && lines.every((other) => other === line || !doCross(other, { a: middle, b: foot }));
   };
 
-  /** The least board; more of it is better than lying over something, or against a short piece. A tape's distance is better short. */
+  /** The least board; more of it is better than lying over something, against a short piece, or skewed. A tape's distance is better short. */
   const cheapest = (choices: readonly Choice[], holes: readonly PlannedHole[]): Board | undefined => {
     const boards = choices.map((choice) => boardOn(choice, holes)).filter((board) => board !== undefined);
-    const short = ({ stops }: Board) => stops.filter(({ a, b }) => Math.hypot(b.x - a.x, b.y - a.y) < shortSide).length;
-    const cost = (board: Board) => areaOf(board) * (1 + board.covers.length + short(board)) + 1000 * board.stops.reduce((sum, { kind, side }) => sum + (kind === 'tape' ? side : 0), 0);
+    const short = (board: Board) => board.stops.filter((stop) => shareHeld(board, stop) < leastShare).length;
+    const skew = ({ stops: [p, q] }: Board) => 1 / cross(p.line.inwards, q.line.inwards) ** 2;
+    const cost = (board: Board) => areaOf(board) * (skew(board) + board.covers.length + short(board)) + 1000 * board.stops.reduce((sum, { kind, side }) => sum + (kind === 'tape' ? side : 0), 0);
     return boards.length > 0 ? boards.reduce((best, one) => (cost(one) < cost(best) ? one : best)) : undefined;
   };
 
@@ -233,6 +236,12 @@ interface Span {
   readonly low: number;
   readonly side: number;
   readonly end: number;
+}
+
+/** Share of a board's length along a line on which it is held by that. */
+function shareHeld({ outline }: Board, { line, a, b }: Stop): number {
+  const along = outline.map(({ x, y }) => x * -line.inwards.y + y * line.inwards.x);
+  return Math.hypot(b.x - a.x, b.y - a.y) / (Math.max(...along) - Math.min(...along));
 }
 
 /** How far a point lies inwards of a line. */

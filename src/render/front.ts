@@ -57,7 +57,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
 }
 
 /** What tie lines say that measure wrong. */
-export const tieMeanings: readonly string[] = [
+const tieMeanings: readonly string[] = [
   'All right: the seams between the crosses are true.',
   'One too long, the other too short: the jig is skewed; a sheet or a row slid along its seam, or lies turned. Open the seams and lay them by their marks again.',
   'Both too long or both too short by the same share: the printer scales. Measure the rulers; print at 100 %, or keep a printer profile (panejig ruler, then panejig printer).',
@@ -65,7 +65,7 @@ export const tieMeanings: readonly string[] = [
 ];
 
 /** Print, and measure the rulers. */
-export function printSteps(layout: Layout, whole: string): string[] {
+function printSteps(layout: Layout, whole: string): string[] {
   const { format, cells } = layout;
   const { across, down } = rulerLengths(format);
   return [

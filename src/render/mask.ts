@@ -1,7 +1,7 @@
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
 import { sheetFormat, type Cell, type Layout, type SheetFormat } from './layout.ts';
-import { circle, line, path, text, type Mark, type Pen } from './mark.ts';
+import { circle, line, markBounds, path, rectPath, text, type Mark, type Pen } from './mark.ts';
 import { sheetPages, type Page, type SheetWords } from './sheet.ts';
 import { wrap, type Typesetter, type Weight } from './type.ts';
 
@@ -13,6 +13,8 @@ export const maskMargin = 3;
 export const bareRing = 15;
 /** White between discs, and between them and the end of what is printed. */
 const [gap, edgeRoom] = [3, 1];
+/** Smallest letters on a disc. */
+const smallestWords = 1.5;
 /** Length of the ticks at a disc's rim. */
 const rimTick = 2.5;
 
@@ -171,7 +173,7 @@ function discMarks({ disc, half }: PlacedDisc, { x, y }: Point, plan: Plan, sett
   const stroke = (a: readonly [number, number], b: readonly [number, number]) => line('center', at(...a), at(...b), pens.cross);
   const arm = Math.min(8, drilled * 0.6);
   const rim = [radius - rimTick, radius] as const;
-  const words = discWords(disc, half, plan);
+  const words = discWords(disc, half, plan, setter);
   if (half === null) {
     return [
       circle('hole', at(0, 0), radius, pens.cut),
@@ -179,8 +181,8 @@ function discMarks({ disc, half }: PlacedDisc, { x, y }: Point, plan: Plan, sett
       stroke([-arm, 0], [arm, 0]),
       stroke([0, -arm], [0, arm]),
       ...[[1, 0], [-1, 0], [0, 1], [0, -1]].map(([u = 0, v = 0]) => stroke([u * rim[0], v * rim[0]], [u * rim[1], v * rim[1]])),
-      ...wordMarks(words.slice(0, 2), disc, at(0, 0), 1, arm + 2, setter),
-      ...wordMarks(words.slice(2), disc, at(0, 0), -1, arm + 2, setter),
+      ...wordMarks(words.filter(({ weight }) => weight === 'bold'), disc, at(0, 0), 1, arm + 2, setter),
+      ...wordMarks(words.filter(({ weight }) => weight === 'regular'), disc, at(0, 0), -1, arm + 2, setter),
     ];
   }
   const turn = half === 'upper' ? 1 : -1;
@@ -200,12 +202,13 @@ interface Row {
   readonly weight: Weight;
 }
 
-function discWords({ hole, face, diameter, drilled, isBare, copy, copies }: Disc, half: PlacedDisc['half'], plan: Plan): Row[] {
+function discWords({ hole, face, diameter, drilled, isBare, copy, copies }: Disc, half: PlacedDisc['half'], plan: Plan, setter: Typesetter): Row[] {
   const length = (mm: number) => formatLength(mm, plan.units);
   const small = { size: 2.4, weight: 'regular' } as const;
+  const size = setter.width(hole.name, 'bold') * 3.2 < diameter * 0.6 ? 3.2 : 2.4;
   return [
-    { words: hole.name, size: 3.2, weight: 'bold' },
-    { words: face, size: 2.6, weight: 'bold' },
+    ...wrap(setter, hole.name, 'bold', (diameter * 0.6) / size).slice(0, 3).map((words) => ({ words, size, weight: 'bold' as const })),
+    ...wrap(setter, face, 'bold', (diameter * 0.6) / 2.6).slice(0, 2).map((words) => ({ words, size: 2.6, weight: 'bold' as const })),
     { words: `disc ${length(diameter)}${copies > 1 ? `, ${copy} of ${copies}` : ''}`, ...small },
     { words: `hole ${length(drilled)}`, ...small },
     ...(isBare ? [{ words: 'no flange known', ...small }] : []),
@@ -213,22 +216,30 @@ function discWords({ hole, face, diameter, drilled, isBare, copy, copies }: Disc
   ];
 }
 
-/** Rows above (1) or below (-1) the middle, where they are widest: within the drilling circle or on the ring outside it; smaller where they must be. */
+/**
+ * Rows above (1) or below (-1) the middle: within the drilling circle or on the ring outside it, where they fit whole;
+ * else across the circle, on white. They are set smaller where they must be.
+ */
 function wordMarks(rows: readonly Row[], { diameter, drilled }: Disc, { x, y }: Point, side: 1 | -1, least: number, setter: Typesetter): Mark[] {
-  const height = rows.reduce((sum, { size }) => sum + size * 1.25, 0);
-  const chord = (radius: number, from: number) => (from < radius ? 2 * Math.sqrt(radius * radius - from * from) : 0);
-  // How wide the row at a distance from the middle may be, for words that begin so far out.
-  const places = [{ start: least, radius: drilled / 2 - 1 }, { start: drilled / 2 + 1, radius: diameter / 2 - rimTick - 0.5 }];
-  const widthOf = ({ start, radius }: (typeof places)[number]) => chord(radius, start + height);
-  const place = places.reduce((best, one) => (widthOf(one) > widthOf(best) ? one : best));
-  let out = place.start;
   const inOrder = side === 1 ? [...rows].reverse() : rows;
-  return inOrder.map(({ words, size, weight }) => {
-    const far = out + size * 1.25;
-    const room = Math.max(4, chord(place.radius, far));
-    const fitted = Math.max(1.5, Math.min(size, room / setter.width(words, weight)));
-    const base = side === 1 ? y + out + size * 0.25 : y - far + size * 0.35;
-    out = far;
-    return text(setter, 'label', { x, y: base }, words, { size: fitted, weight, align: 'center', most: room });
+  const outmost = diameter / 2 - rimTick - 0.5;
+  const places = [{ start: least, radius: drilled / 2 - 1 }, { start: drilled / 2 + 1, radius: outmost }, { start: least, radius: outmost }] as const;
+  const choices = places.map(({ start, radius }) => {
+    let out = start;
+    const fitted = inOrder.map(({ words, size, weight }) => {
+      const from = out;
+      out += size * 1.25;
+      const room = out < radius ? 2 * Math.sqrt(radius * radius - out * out) : 0;
+      return { words, weight, from, size, fitted: Math.min(size, room / setter.width(words, weight)) };
+    });
+    return { fitted, share: Math.min(...fitted.map((row) => row.fitted / row.size)) };
+  });
+  const best = choices.find(({ share }) => share === 1) ?? choices.slice(0, 2).find(({ share }) => share > 0.8) ?? choices.reduce((most, one) => (one.share > most.share ? one : most));
+  const isAcross = best === choices[2];
+  return best.fitted.flatMap((row): Mark[] => {
+    const size = Math.max(smallestWords, row.fitted);
+    const base = side === 1 ? y + row.from + row.size * 0.25 : y - row.from - row.size * 0.9;
+    const words = text(setter, 'label', { x, y: base }, row.words, { size, weight: row.weight, align: 'center', most: Math.max(4, diameter - 6) });
+    return isAcross ? [rectPath('label', markBounds(words), null, 1), words] : [words];
   });
 }
