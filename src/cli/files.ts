@@ -137,6 +137,25 @@ export function writeWhole(path: string, bytes: Uint8Array, fix = 'choose anothe
   }
 }
 
+/** Writes a file that is not there yet; whatever is there stays. */
+export function writeNew(path: string, text: string): void {
+  let file: number | undefined;
+  try {
+    file = openSync(path, 'wx', 0o666);
+    const bytes = new TextEncoder().encode(text);
+    for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+    const written = file;
+    file = undefined;
+    closeSync(written);
+  } catch (error) {
+    if (file !== undefined) {
+      closeSync(file);
+      rmSync(path, { force: true });
+    }
+    throw new Stop(3, `cannot write ${path}: ${reason(error)}\n    fix: name another file`);
+  }
+}
+
 export function statOf(path: string): Stats | undefined {
   try {
     return statSync(path);

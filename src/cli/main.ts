@@ -5,6 +5,7 @@ import { problemText } from '../spec/problem.ts';
 import { includeFrom, readSpecFile, Stop } from './files.ts';
 import type { ListOptions } from './list.ts';
 import { buildJson, buildTable } from './print.ts';
+import type { NewOptions } from './new.ts';
 import type { TemplateOptions } from './template.ts';
 import type { PrinterOptions } from './printer.ts';
 import type { RulerOptions } from './ruler.ts';
@@ -86,6 +87,36 @@ program
   .action(async (name: string, options: PrinterOptions) => {
     const { keepOrShowPrinter } = await import('./printer.ts');
     process.exitCode = await keepOrShowPrinter(name, options);
+  });
+
+program
+  .command('new')
+  .description('write a commented spec to start from; asks on a terminal, else takes usual values for what no option says')
+  .argument('[file]', 'where to write it', 'spec.yaml')
+  .option('--title <title>', 'title, printed on every sheet')
+  .option('--units <unit>', 'unit of numbers that carry none: mm, cm or in')
+  .option('--kind <kind>', 'panel or tank')
+  .option('--material <name>', 'annealed glass or acrylic')
+  .option('--length <length>', 'outside length of a tank, with its unit: 900mm, "36 in"')
+  .option('--width <length>', 'width of the panel, or outside width of the tank, front to back')
+  .option('--height <length>', 'height of the panel or tank')
+  .option('--thickness <length>', 'thickness of the panels')
+  .option('--fitting <name>', 'what goes through the holes, by trade name: "bulkhead 1 in"')
+  .option('--holes <number>', 'how many holes')
+  .option('--box', 'with an overflow box on the back panel of the tank')
+  .option('--yes', 'ask nothing')
+  .action(async (path: string, options: NewOptions) => {
+    const { writeNewSpec } = await import('./new.ts');
+    process.exitCode = await writeNewSpec(path, options);
+  });
+
+program
+  .command('schema')
+  .description('print the JSON Schema of specs, for editors that complete and check them')
+  .option('--drawer', 'the schema of files of fittings and bits that specs include')
+  .action(async (options: { drawer?: boolean }) => {
+    const { jsonSchema } = await import('../spec/json-schema.ts');
+    print(JSON.stringify(jsonSchema(options.drawer ? 'drawer' : 'spec'), null, 2));
   });
 
 function read(specPath: string): BuildOfText {

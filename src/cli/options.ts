@@ -27,10 +27,13 @@ export function marginOption(text: string | undefined): number {
   throw new Stop(2, `--margin: ${shown(text)} is ${mm < 0 ? 'less than nothing' : 'too large'}\n    accepted: 0 mm to 50 mm\n    fix: give the white strip that your printer leaves, such as 10mm`);
 }
 
-/** A length of an option, mm; it must carry its own unit. */
-export function lengthOption(option: string, text: string): number {
-  const reading = parseLength(text, undefined);
+/**
+ * A length of an option, mm; it must carry its own unit.
+ * @param bare the unit of numbers that carry none, where the user has just been asked for it
+ */
+export function lengthOption(option: string, text: string, bare?: Unit): number {
+  const reading = parseLength(text, bare);
   if ('mm' in reading) return reading.mm;
-  const isBare = 'mm' in parseLength(text, 'in');
+  const isBare = bare === undefined && 'mm' in parseLength(text, 'in');
   throw new Stop(2, `${option}: ${shown(text)} ${isBare ? 'has no unit' : reading.problem}\n    accepted: ${lengthForms}\n    fix: ${isBare ? `write ${text.trim()}mm, ${text.trim()}cm or "${text.trim()} in"` : reading.fix}`);
 }
