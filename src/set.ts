@@ -11,19 +11,20 @@ import { fingerprintOf, panelWords, type Checked } from './report.ts';
 /**
  * The jigs of a build as one PDF: contents, then jig by jig. The jig of a build that is one panel is its own PDF.
  * @param checked all panels, those without a jig too
+ * @param before the pages of contents
  * @param parts those that have a jig, in the same order
  */
-export function setPdf(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], setter: Typesetter, isDraft = false): Promise<Uint8Array> {
+export function setPdf(build: Build, checked: readonly Checked[], before: readonly Page[], parts: readonly JigOfPanel[], setter: Typesetter): Promise<Uint8Array> {
   const [first] = parts;
   if (first && checked.length === 1) return jigPdf(first.plan, first.report, first.jig, setter);
-  const fingerprint = fingerprintOf(checked);
-  return writePdf([...contents(build, checked, parts, { title: build.title, fingerprint, isDraft }, setter), ...parts.flatMap(({ jig }) => jigPages(jig))], { title: build.title, fingerprint }, setter);
+  return writePdf([...before, ...parts.flatMap(({ jig }) => jigPages(jig))], { title: build.title, fingerprint: fingerprintOf(checked) }, setter);
 }
 
-/** The pages before the jigs of a build. */
-export function contents(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], words: Parameters<typeof contentsPages>[3], setter: Typesetter): Page[] {
+/** The pages before the jigs of a build; none where it is one panel. */
+export function contents(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], setter: Typesetter, isDraft = false): Page[] {
   const [first] = parts;
-  if (!first) return [];
+  if (!first || checked.length === 1) return [];
+  const words = { title: build.title, fingerprint: fingerprintOf(checked), isDraft };
   let at = 0;
   const rows = checked.map(({ plan, report: { verdict } }): ContentsRow => {
     const part = parts.find((one) => one.plan === plan);

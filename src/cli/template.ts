@@ -7,7 +7,7 @@ import { divisionWords, type LayoutTrouble } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkPlan, verdictOf, type Checked } from '../report.ts';
-import { setPdf } from '../set.ts';
+import { contents, setPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
@@ -56,7 +56,8 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
     if ('problem' in jig) throw layoutStop(jig, options, source, specPath);
     return { plan, report, jig };
   });
-  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, parts, setter, isDraft)];
+  const before = isEach ? [] : contents(build, checked, parts, setter, isDraft);
+  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, before, parts, setter)];
   const pictures = (await inTurn(parts, async ({ plan, report }, index) => {
     const ofPart = claimed[index] ?? [];
     return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, isDraft), specPath) : [];
@@ -65,7 +66,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   for (const picture of pictures) writeWhole(picture.target, picture.bytes);
 
   const lines = [
-    ...(isEach ? [] : [`${path}: ${pagesWords(parts)}${isDraft ? ', DRAFT' : ''}`]),
+    ...(isEach ? [] : [`${path}: ${pagesWords(parts, before.length)}${isDraft ? ', DRAFT' : ''}`]),
     ...parts.flatMap((part, index) => partLines(part, options, isEach ? (files[index] as { path: string }).path : '', isDraft && isEach, checked.length > 1)),
     ...claimed.flat().map(({ path: picture, kind }) => `${picture}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
     ...(isDraft ? [] : refused.map(({ plan }) => `${plan.part}: refused, no jig: see panejig check`)),
@@ -95,11 +96,14 @@ function layoutStop({ key: given, problem, fix }: LayoutTrouble, options: Templa
 
 const count = (number: number, what: string) => `${number} ${what}${number === 1 ? '' : 's'}`;
 
-/** "3 front pages and 4 sheets (A4 portrait)", over all jigs. */
-function pagesWords(parts: readonly JigOfPanel[]): string {
+/**
+ * "3 front pages and 4 sheets (A4 portrait)", over all jigs.
+ * @param before pages of contents
+ */
+function pagesWords(parts: readonly JigOfPanel[], before: number): string {
   const sum = (of: (part: JigOfPanel) => number) => parts.reduce((total, part) => total + of(part), 0);
   const papers = [...new Set(parts.map(({ jig: { layout: { format } } }) => `${format.paper.name} ${format.orientation}`))];
-  return `${parts.length > 1 ? `${count(parts.length, 'jig')}, ` : ''}${count(sum(({ jig }) => jig.front.length) + (parts.length > 1 ? 1 : 0), 'front page')} and ${count(sum(({ jig }) => jig.layout.cells.length), 'sheet')} (${papers.join(', ')})`;
+  return `${parts.length > 1 ? `${count(parts.length, 'jig')}, ` : ''}${count(sum(({ jig }) => jig.front.length) + before, 'front page')} and ${count(sum(({ jig }) => jig.layout.cells.length), 'sheet')} (${papers.join(', ')})`;
 }
 
 /** What is said of one jig: its file where it has one of its own, and how its sheets divide. */
@@ -107,7 +111,7 @@ function partLines(part: JigOfPanel, options: TemplateOptions, path: string, isD
   const { plan, report, jig } = part;
   const sheets = jig.patches ? `patches: ${patchedWords(jig.patches)}` : `sheets: ${divisionWords(jig.layout)}`;
   return [
-    ...(path ? [`${path}: ${pagesWords([part])}${isDraft ? ', DRAFT' : ''}`] : []),
+    ...(path ? [`${path}: ${pagesWords([part], 0)}${isDraft ? ', DRAFT' : ''}`] : []),
     isNamed ? `${plan.part}: ${report.verdict}; ${sheets}` : sheets,
     ...(options.board ? [`guide boards: ${count(jig.boards.length, 'board')}, ${count(jig.board.length, 'page')} after the sheets`] : []),
     ...(options.mask ? [`mask: two discs a hole, ${count(jig.mask.length, 'page')} at the end`] : []),
