@@ -1,7 +1,7 @@
 import { makeJig, specWords, type JigOfPanel } from '../jig.ts';
 import { buildList, listRows, type List } from '../list.ts';
 import type { BuildOfText } from '../plan/build.ts';
-import { checkPlan, fingerprintOf } from '../report.ts';
+import { checkPlan } from '../report.ts';
 import { contents } from '../set.ts';
 import { csvText } from './csv.ts';
 import { Stop } from './files.ts';
@@ -23,7 +23,7 @@ export async function printList({ build }: BuildOfText, { json, csv }: ListOptio
     const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter);
     return jig && 'layout' in jig ? [{ plan, report, jig }] : [];
   });
-  const before = checked.length > 1 ? contents(build, checked, jigs, { title: build.title, fingerprint: fingerprintOf(checked), isDraft: false }, setter) : [];
+  const before = contents(build, checked, jigs, setter);
   const list = buildList(build, checked, jigs, before.length, unit);
   process.stdout.write(json ? `${toJson({ title: build.title, ...list })}\n` : csv ? csvText(csvRows(list)) : `${listTable(build.title, list)}\n`);
   return 0;
