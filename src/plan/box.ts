@@ -6,7 +6,7 @@ import type { PanelOf } from './panel.ts';
 import type { Offset, PlannedHole } from './plan.ts';
 
 /** Thickness of a box's back wall, mm. */
-const backOf = (box: SpecBox) => box.back ?? box.wall;
+export const backOf = (box: SpecBox) => box.back ?? box.wall;
 
 /**
  * A box on a panel, and its holes in the panel's coordinates. A box's holes are seen from outside, as the panel's are, so

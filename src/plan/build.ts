@@ -1,9 +1,10 @@
+import { boundsOf, signedArea } from '../geometry/shape.ts';
 import { shown, type Problem } from '../spec/problem.ts';
 import { inOrder, readDrawer, readSpec, type Source } from '../spec/read.ts';
 import { tankPanels, type Drawer, type Spec, type SpecFitting, type SpecPanel } from '../spec/schema.ts';
 import type { Material } from '../trade/limits.ts';
 import type { Unit } from '../trade/units.ts';
-import { backWall } from './box.ts';
+import { backOf, backWall } from './box.ts';
 import type { Work } from './hole.ts';
 import { planPanel, type PanelOf } from './panel.ts';
 import type { Plan } from './plan.ts';
@@ -17,6 +18,21 @@ export interface CutPanel {
   readonly thickness: number;
   readonly material: Material;
   readonly quantity: number;
+  /** Whether it is cut to an outline within that size. */
+  readonly isShaped: boolean;
+}
+
+/** Boxes made alike. Outside lengths in mm. */
+export interface BuiltBox {
+  readonly name: string;
+  readonly width: number;
+  readonly height: number;
+  /** From its back wall to its front; null where the spec does not say. */
+  readonly depth: number | null;
+  readonly wall: number;
+  readonly back: number;
+  readonly material: Material;
+  readonly quantity: number;
 }
 
 /** All that a spec describes: the panels and boxes that are made together. */
@@ -25,8 +41,10 @@ export interface Build {
   readonly units: Unit;
   /** What is drilled: the panels in the order of the spec, then the back walls of boxes. */
   readonly panels: readonly Plan[];
-  /** All panels of the tanks, with their true sizes. */
+  /** All panels with their true sizes, drilled or not: those by themselves, then those of the tanks. */
   readonly cut: readonly CutPanel[];
+  /** The boxes that stand on panels. */
+  readonly boxes: readonly BuiltBox[];
 }
 
 /** A build, and where in its text things stand. */
@@ -61,7 +79,7 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   if (all.length === 0 && problems.length === 0) problems.push(source.problem([spec.tanks ? 'tanks' : 'panels'], 'no panel has anything to drill', 'holes or boxes on at least one panel', 'add holes under a panel'));
   const plans = problems.length > 0 ? [] : all.flatMap((panel) => planPanel(panel, spec.sheets, work) ?? []);
   if (problems.length > 0) return { problems: inOrder(problems) };
-  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec) }, source };
+  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec), boxes: builtBoxes(spec, panels) }, source };
 }
 
 /** The fittings and bits of the spec and of all that it includes. */
@@ -101,7 +119,7 @@ function panelsOf(spec: Spec, work: Work): PanelOf[] {
 function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, boxes }: Work): PanelOf[] {
   const isMisspelled = panels.some(({ panel }) => panel.boxes?.some(({ box }) => !boxes.has(box)));
   return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
-    const count = panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
+    const count = placedCount(name, panels);
     if (count === 0 && !isMisspelled) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
     return count === 0 ? [] : [backWall(name, box, count)];
   });
@@ -115,14 +133,36 @@ function tellRepeatedParts(all: readonly PanelOf[], { source, problems }: Work):
   }
 }
 
+/** How many of a box stand on the panels. */
+function placedCount(name: string, panels: readonly PanelOf[]): number {
+  return panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
+}
+
+function builtBoxes(spec: Spec, panels: readonly PanelOf[]): BuiltBox[] {
+  return Object.entries(spec.boxes ?? {}).map(([name, box]) => {
+    const { width, height, depth = null, wall, material } = box;
+    return { name, width, height, depth, wall, back: backOf(box), material, quantity: placedCount(name, panels) };
+  });
+}
+
 function cutPanels(spec: Spec): CutPanel[] {
-  return Object.entries(spec.tanks ?? {}).flatMap(([name, tank]) => {
+  const alone = [...(spec.panel ? [['panel', spec.panel] as const] : []), ...Object.entries(spec.panels ?? {})].map(([name, panel]) => cutAlone(name, panel));
+  const ofTanks = Object.entries(spec.tanks ?? {}).flatMap(([name, tank]) => {
     const sizes = tankPanelSizes(tank);
     return tankPanels.map((which): CutPanel => {
       const { width, height, thickness } = sizes[which];
-      return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1 };
+      return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1, isShaped: false };
     });
   });
+  return [...alone, ...ofTanks];
+}
+
+/** A panel that is part of no tank. An outline that fills its bounds is a rectangle. */
+function cutAlone(name: string, { outline, material, thickness, quantity = 1, ...given }: SpecPanel): CutPanel {
+  const points = outline?.map(([x, y]) => ({ x, y }));
+  const bounds = points ? boundsOf(points) : { left: 0, right: given.width as number, bottom: 0, top: given.height as number };
+  const [width, height] = [bounds.right - bounds.left, bounds.top - bounds.bottom];
+  return { name, width, height, thickness, material, quantity, isShaped: points !== undefined && Math.abs(signedArea(points)) < width * height * (1 - 1e-9) };
 }
 
 /** Reads the spec of a single panel into its plan, or all that is wrong with it. */

@@ -190,7 +190,7 @@ describe('several boxes', () => {
   it('of one kind on a panel: the names of their holes tell them apart', () => {
     const { holes, panel } = partOf(plansOf(several()), 'back');
     expect(panel.boxes.map(({ name }) => name)).toEqual(['weir', 'east']);
-    expect(holes.map(({ name, box }) => [name, box])).toEqual([['top-up', undefined], ['weir drain', 'weir'], ['weir spare', 'weir'], ['east drain', 'east'], ['east spare', 'east']]);
+    expect(holes.map(({ name, box }) => [name, box])).toEqual([['top-up', null], ['weir drain', 'weir'], ['weir spare', 'weir'], ['east drain', 'east'], ['east spare', 'east']]);
   });
 
   it('alone on a panel, a box leaves its holes their names', () => {
