@@ -77,7 +77,7 @@ function rectToSegment(rect: Rect, edge: Segment): Clearance {
   const fromCorners = cornersOf(rect).map((p) => clearanceToSegment(p, edge));
   const fromEnds = [edge.a, edge.b].map((p): Clearance => {
     const { distance, away } = clearanceToRect(p, rect);
-    return { distance: Math.max(0, distance), away: { x: -away.x, y: -away.y } };
+    return { distance, away: { x: -away.x, y: -away.y } };
   });
   return [...fromCorners, ...fromEnds].reduce((least, one) => (one.distance < least.distance ? one : least));
 }
