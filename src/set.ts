@@ -1,4 +1,5 @@
 import { jigPages, jigPdf, type JigOfPanel } from './jig.ts';
+import { buildList, listRows } from './list.ts';
 import type { Build } from './plan/build.ts';
 import { contentsPages, type ContentsRow } from './render/contents.ts';
 import { flowPaper } from './render/flow.ts';
@@ -20,7 +21,7 @@ export function setPdf(build: Build, checked: readonly Checked[], parts: readonl
 }
 
 /** The pages before the jigs. */
-function contents(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], words: Parameters<typeof contentsPages>[4], setter: Typesetter): Page[] {
+function contents(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], words: Parameters<typeof contentsPages>[3], setter: Typesetter): Page[] {
   const [first] = parts;
   if (!first) return [];
   let at = 0;
@@ -31,5 +32,5 @@ function contents(build: Build, checked: readonly Checked[], parts: readonly Jig
     at += count;
     return { part: plan.part, quantity: plan.quantity, panel: panelWords(plan), holes: plan.holes.length, verdict, pages };
   });
-  return contentsPages(build, rows, [], flowPaper(build, first.jig.layout), words, setter);
+  return contentsPages(rows, listRows(buildList(build, checked, parts)), flowPaper(build, first.jig.layout), words, setter);
 }

@@ -125,14 +125,6 @@ function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, b
   });
 }
 
-/** Tells panels of one name: a panel that is called as another's tank and side, or as the back wall of a box. */
-function tellRepeatedParts(all: readonly PanelOf[], { source, problems }: Work): void {
-  for (const [index, { part }] of all.entries()) {
-    const first = all.find((other, at) => at < index && other.part === part);
-    if (first) problems.push(source.problem(first.path, `two panels are called ${shown(part)}`, 'a name of its own for each panel', 'rename one: the panel, or the tank or box that the other belongs to', 'key'));
-  }
-}
-
 /** How many of a box stand on the panels. */
 function placedCount(name: string, panels: readonly PanelOf[]): number {
   return panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
@@ -143,6 +135,14 @@ function builtBoxes(spec: Spec, panels: readonly PanelOf[]): BuiltBox[] {
     const { width, height, depth = null, wall, material } = box;
     return { name, width, height, depth, wall, back: backOf(box), material, quantity: placedCount(name, panels) };
   });
+}
+
+/** Tells panels of one name: a panel that is called as another's tank and side, or as the back wall of a box. */
+function tellRepeatedParts(all: readonly PanelOf[], { source, problems }: Work): void {
+  for (const [index, { part }] of all.entries()) {
+    const first = all.find((other, at) => at < index && other.part === part);
+    if (first) problems.push(source.problem(first.path, `two panels are called ${shown(part)}`, 'a name of its own for each panel', 'rename one: the panel, or the tank or box that the other belongs to', 'key'));
+  }
 }
 
 function cutPanels(spec: Spec): CutPanel[] {

@@ -84,7 +84,7 @@ function sheetOf(plan: Plan, layout: Layout, ties: readonly TieLine[], words: Be
 }
 
 function quantityWords(quantity: number): string {
-  return quantity <= mostBoxes ? `make ${quantity}: a box for each, in order` : `make ${quantity}: tick when all are done`;
+  return quantity <= mostBoxes ? `make ${quantity}: a tick box for each, in order` : `make ${quantity}: tick when all are done`;
 }
 
 /** Everything up to the first hole. */

@@ -8,7 +8,7 @@ import { tieMeanings } from './front.ts';
 import { tapeWords, tieLines, tieMarks, tieRows, type Orientation } from './guides.ts';
 import { bleed, boxIndex, chooseLayout, contentOf, divisionWords, faceTransform, roomyFormats, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { laidOutline, withArticle } from './lines.ts';
-import { boxOf, circle, grown, isWithin, line, markBounds, path, text, type Mark, type Pen } from './mark.ts';
+import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, text, type Mark, type Pen } from './mark.ts';
 import { rulerLengths, sheetPages, windowSearch, type Page, type SheetWords } from './sheet.ts';
 import type { Typesetter } from './type.ts';
 
@@ -25,6 +25,8 @@ const boardWords = '18 mm plywood, or what else keeps flat when wet';
 
 /** Least white around a board on a sheet, mm. */
 const leastWhite = 0.3;
+/** Room for words along a side, mm. */
+const wordsStrip = 5;
 /** A bead of sealant under this is rounding, mm. */
 const leastSealant = 0.01;
 
@@ -62,7 +64,7 @@ export function boardPages(plan: Plan, jig: Layout, refused: ReadonlySet<string>
   }
   const notes = boardNotes(plan, plans, without);
   const sheets = plans.flatMap((one, index) => planSheets(one, plan, `guide board ${index + 1} of ${plans.length}`, words, setter));
-  return { plans, notes, pages: [...guidePages(plan, jig, plans, notes, words, setter), ...sheets] };
+  return { plans, notes, pages: plans.length + notes.length === 0 ? [] : [...guidePages(plan, jig, plans, notes, words, setter), ...sheets] };
 }
 
 /** One sheet where the board fits it, with less white around it if need be; else the best division, as of a jig. */
@@ -83,9 +85,12 @@ function boardLayout(own: Plan, { outline, stops }: Board, plan: Plan): Layout |
 
 function planOfBoard(plan: Plan, { holes, outline, stops, covers }: Board): Plan {
   const toFace = faceTransform(plan);
-  // The strip over a fence is kept free of labels and crosses, as what lies under a rim.
-  const strip = ({ a, b }: Segment) => stops.find(({ kind, line, side }) => kind === 'fence' && [a, b].every((p) => Math.abs(inwardsOf(line, p) - side) < 1e-6));
-  const edges = edgesOf(outline).map((edge) => ({ ...edge, name: '', rim: -(strip(edge)?.side ?? 0), joint: 0 }));
+  // The strip over a fence, and the words along a side, are kept free of labels and crosses, as what lies under a rim.
+  const strip = ({ a, b }: Segment) => {
+    const stop = stops.find(({ line, side }) => [a, b].every((p) => Math.abs(inwardsOf(line, p) - side) < 1e-6));
+    return stop ? (stop.kind === 'fence' ? -stop.side : wordsStrip) : 0;
+  };
+  const edges = edgesOf(outline).map((edge) => ({ ...edge, name: '', rim: strip(edge), joint: 0 }));
   const bounds = boxOf(outline);
   // An area as far as the board lies over it, near enough: the box of both.
   const shown = covers.map(({ name, rect }) => ({ name, rect: { left: Math.max(rect.left, bounds.left), right: Math.min(rect.right, bounds.right), bottom: Math.max(rect.bottom, bounds.bottom), top: Math.min(rect.top, bounds.top) } }));
@@ -114,25 +119,27 @@ function holeLines(hole: PlannedHole, own: PlannedHole, board: Board, plan: Plan
   ];
 }
 
-const stopName = ({ kind, line }: Stop) => ({ fence: `fence (${line.name})`, flush: line.name, tape: `end towards ${withArticle(line.name)}` })[kind];
+const stopName = ({ kind, line }: Stop) => ({ fence: `fence (${line.name})`, flush: line.name, tape: `end (${line.name})` })[kind];
 
 /** "75 mm (2.953 in)", "9-5/8 in (244.5 mm)" */
 function bothWords(mm: number, { units }: Plan): string {
   return units === 'in' ? `${formatInches(mm)} (${formatLength(mm)})` : `${formatLength(mm, units)} (${formatInches(mm)})`;
 }
 
-/** All that is drawn of a board, at true size. */
+/** All that is drawn of a board, at true size. Words find their places one after the other: tie lines, holes, sides, the arrow. */
 export function drawBoard({ board, layout, plan: own }: BoardPlan, plan: Plan, setter: Typesetter): Mark[] {
-  const ties = tieLines(own, layout);
   // On a strip too narrow for a tie line's words, its cross stands alone: the words at its other end say all.
-  const stops = board.stops.flatMap((stop) => stopMarks(stop, layout, own, plan, setter));
-  const drawn = [...panelMarks(own, (p) => p, setter), ...edgeMarks(board, plan), ...stops, ...tieMarks(ties, plan, setter).filter((mark) => mark.kind !== 'text' || layout.cells.some(({ window }) => isWithin(markBounds(mark), window)))];
+  const ties = tieMarks(tieLines(own, layout), plan, setter).filter((mark) => mark.kind !== 'text' || layout.cells.some(({ window }) => isWithin(markBounds(mark), window)));
+  const fences = board.stops.filter(({ kind }) => kind === 'fence').map(({ a, b }) => line('rim', a, b, pens.stop));
+  const drawn = [...panelMarks(own, (p) => p, setter), ...edgeMarks(board, plan), ...fences, ...ties];
   const original = new Map(own.holes.map((hole, index) => [hole, board.holes[index] as PlannedHole]));
   const options = { withoutCircle: new Set<string>() };
   const holes = own.holes.flatMap((hole) => holeMarks(hole));
   const labels = labelMarks(own, own.holes, layout, drawn, setter, options, (hole) => holeLines(original.get(hole) as PlannedHole, hole, board, plan));
-  const taken = [...drawn, ...holes, ...labels];
-  return [...taken, ...arrowMarks(laidOutline(own), layout, taken, plan, setter), ...partNames(own.holes, layout, setter), ...alignmentMarks(own, own.holes, layout)];
+  const aligned = alignmentMarks(own, own.holes, layout);
+  const taken = [...drawn, ...holes, ...labels, ...partNames(own.holes, layout, setter)];
+  const sides = board.stops.flatMap((stop) => sideWords(stop, layout, own, [...taken, ...aligned], plan, setter));
+  return [...taken, ...sides, ...arrowMarks(laidOutline(own), layout, [...taken, ...sides], plan, setter), ...aligned];
 }
 
 /** The panel's edges under the board that it is not laid to, and what lies on the panel there. */
@@ -146,10 +153,10 @@ function edgeMarks(board: Board, plan: Plan): Mark[] {
   });
 }
 
-/** The line of a fence and its words; the words of a side that lies flush or is set with a tape. */
-function stopMarks({ kind, line: { name, sealant }, side, a, b }: Stop, layout: Layout, own: Plan, plan: Plan, setter: Typesetter): Mark[] {
+/** What is to be done along a side, on each sheet that shows enough of it: inside the board; for a fence on its strip beyond the edge. */
+function sideWords({ kind, line: { name, sealant }, side, a, b }: Stop, layout: Layout, own: Plan, taken: readonly Mark[], plan: Plan, setter: Typesetter): Mark[] {
   const apart = tapeWords(side, plan);
-  // Words stand inside the board, those of a fence on its strip beyond the edge.
+  // The panel's lines have the panel on their left, mirrored on their right.
   const isForward = plan.face === 'outside' || kind === 'tape';
   const [from, to] = isForward === (kind !== 'fence') ? [a, b] : [b, a];
   const forms = {
@@ -157,8 +164,25 @@ function stopMarks({ kind, line: { name, sealant }, side, a, b }: Stop, layout: 
     flush: [`saw exactly here: this side lies against ${withArticle(name)}${sealant > leastSealant ? '; bevel its underside clear of the sealant' : ''}`, `saw exactly: lies against ${withArticle(name)}`, `against ${withArticle(name)}`, name],
     tape: [`set this end with a tape, ${apart} from ${withArticle(name)}`, `this end ${apart} from ${withArticle(name)}`, `${apart} from ${name}`],
   }[kind];
-  const names = layout.cells.flatMap((cell) => nameAlong({ a: from, b: to, forms, room: 4 }, cell, own, setter));
-  return [...(kind === 'fence' ? [line('rim', a, b, pens.stop)] : []), ...names];
+  const depths = kind === 'fence' ? [0, 5, 10] : [0];
+  const isFree = freeOf(taken);
+  return layout.cells.flatMap((cell): Mark[] => {
+    const piece = clipSegment(from, to, cell.core);
+    if (!piece) return [];
+    const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
+    const places = forms.flatMap((form) => [0.5, 0.35, 0.65, 0.2, 0.8].flatMap((middle) => depths.map((beyond) => ({ form, beyond, half: Math.min(middle, 1 - middle), middle }))));
+    for (const { form, beyond, half, middle } of places) {
+      const words = nameAlong({ a: at(middle - half), b: at(middle + half), forms: [form], beyond, room: 4 }, cell, own, setter);
+      if (words.length > 0 && words.every((mark) => isFree(markBounds(mark)))) return words;
+    }
+    return [];
+  });
+}
+
+/** Tells whether a box is free of marks. */
+function freeOf(taken: readonly Mark[]): (box: Rect) => boolean {
+  const find = boxIndex(taken.map(markBounds));
+  return (box) => find(box).every((at) => !doesTouch(taken[at] as Mark, box));
 }
 
 /** Which way is up, and which face lies under the board; where there is room for it, on the board. */
@@ -167,8 +191,8 @@ function arrowMarks(outline: readonly Point[], layout: Layout, taken: readonly M
   const rows = [up, `the ${plan.face.toUpperCase()} face lies under it`, boardWords];
   const size = 2.8;
   const widest = Math.max(...rows.map((row) => setter.width(row, 'bold') * size));
-  const find = boxIndex(taken.map(markBounds));
-  const isFree = (box: Rect) => edgesOf(outline).every(({ a, b }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.bottom }, { x: box.left, y: box.top }, { x: box.right, y: box.top }].every((p) => (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0)) && find(box).every((at) => !doesTouch(taken[at] as Mark, box));
+  const isFreeOf = freeOf(taken);
+  const isFree = (box: Rect) => edgesOf(outline).every(({ a, b }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.bottom }, { x: box.left, y: box.top }, { x: box.right, y: box.top }].every((p) => (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0)) && isFreeOf(box);
   for (const width of [9 + widest, 7]) {
     for (const cell of layout.cells) {
       // Clear of the strips that two sheets show.
@@ -271,9 +295,10 @@ function makeSteps(plan: Plan, plans: readonly BoardPlan[], across: string, down
 }
 
 function useSteps(plan: Plan, plans: readonly BoardPlan[]): string[] {
+  const hasNumbers = plans.some(({ board }) => board.stops.some(({ line: { name } }) => /edge \d/.test(name)));
   const tapes = plans.flatMap(({ board }) => board.stops).filter(({ kind }) => kind === 'tape');
   return [
-    `Lay the board on the ${plan.face} face, arrow up on the panel, and push it against both its lines.${plan.face === 'inside' ? ' Edges are named as seen from outside: on the inside face the left edge lies on your right.' : ''}${tapes.length > 0 ? ' An end that a tape sets: measure square to the edge that it names, at both corners of that end.' : ''}`,
+    `Lay the board on the ${plan.face} face, arrow up on the panel, and push it against both its lines.${plan.face === 'inside' ? ' Edges are named as seen from outside: on the inside face the left edge lies on your right.' : ''}${hasNumbers ? ' Edge 3-4 runs from corner 3 to corner 4 of the drawing on the first page.' : ''}${tapes.length > 0 ? ' An end that a tape sets: measure square to the edge that it names, at both corners of that end.' : ''}`,
     'Check each hole through the board with a tape measure against the table of holes before you drill.',
     'Tape the board down, or clamp it with pads where the panel lies on its support. No clamp, screw or weight may load an edge of the glass: the fence only touches it.',
     'Water must still reach the bit: the board keeps it off. Lift the bit often and fill the hole again, and stop where the cut runs dry.',

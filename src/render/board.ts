@@ -174,7 +174,7 @@ function boardMaker(plan: Plan) {
   const cheapest = (choices: readonly Choice[], holes: readonly PlannedHole[]): Board | undefined => {
     const boards = choices.map((choice) => boardOn(choice, holes)).filter((board) => board !== undefined);
     const short = ({ stops }: Board) => stops.filter(({ a, b }) => Math.hypot(b.x - a.x, b.y - a.y) < shortSide).length;
-    const cost = (board: Board) => areaOf(board) * (1 + board.covers.length + short(board) / 2) + 1000 * board.stops.reduce((sum, { kind, side }) => sum + (kind === 'tape' ? side : 0), 0);
+    const cost = (board: Board) => areaOf(board) * (1 + board.covers.length + short(board)) + 1000 * board.stops.reduce((sum, { kind, side }) => sum + (kind === 'tape' ? side : 0), 0);
     return boards.length > 0 ? boards.reduce((best, one) => (cost(one) < cost(best) ? one : best)) : undefined;
   };
 

@@ -1,5 +1,3 @@
-import type { Build } from '../plan/build.ts';
-import { formatLength } from '../trade/units.ts';
 import { pageFlow, type FlowPaper } from './flow.ts';
 import type { Page, SheetWords } from './sheet.ts';
 import type { Typesetter } from './type.ts';
@@ -15,8 +13,8 @@ export interface ContentsRow {
   readonly pages: { readonly first: number; readonly count: number } | null;
 }
 
-/** The pages before the jigs of a build: what is in it, what it needs, and the true sizes of its panels. */
-export function contentsPages(build: Build, rows: readonly ContentsRow[], list: readonly (readonly string[])[], paper: FlowPaper, words: Pick<SheetWords, 'title' | 'fingerprint' | 'isDraft'>, setter: Typesetter): Page[] {
+/** The pages before the jigs of a build: what is in it, and what it takes. */
+export function contentsPages(rows: readonly ContentsRow[], list: readonly (readonly string[])[], paper: FlowPaper, words: Pick<SheetWords, 'title' | 'fingerprint' | 'isDraft'>, setter: Typesetter): Page[] {
   const set = (before: number) => {
     const flow = pageFlow(paper, 'contents', (page, pages) => `contents, page ${page} of ${pages}, then the jigs`, words, setter);
     flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
@@ -27,13 +25,8 @@ export function contentsPages(build: Build, rows: readonly ContentsRow[], list: 
     flow.list(usage, '•');
     if (list.length > 1) {
       flow.heading('What it takes');
-      flow.table(list);
-    }
-    if (build.cut.length > 0) {
-      const length = (mm: number) => formatLength(mm, build.units);
-      flow.heading('Panels as they must be cut');
-      flow.table([['panel', 'make', 'width', 'height', 'thickness', 'material'], ...build.cut.map(({ name, quantity, width, height, thickness, material }) => [name, String(quantity), length(width), length(height), length(thickness), material])]);
-      flow.words('As seen from outside; the bottom from below, its height from front to back. Measure the panels in hand: jigs are drawn to these sizes.', { size: 2.8 });
+      flow.table(list.map(([group = '', ...cells], index) => [list[index - 1]?.[0] === group ? '' : group, ...cells]));
+      flow.words('Sizes of panels are as seen from outside; of a bottom from below, its height from front to back. Measure the panels in hand: jigs are drawn to these sizes.', { size: 2.8 });
     }
     return flow.pages();
   };

@@ -28,6 +28,19 @@ export interface IssueHelp {
   readonly fix?: string;
 }
 
+/** Least and most of a length, mm. */
+export interface LengthRange {
+  readonly above?: number;
+  readonly least?: number;
+  readonly most?: number;
+}
+
+/** The fields that are lengths, with their ranges: what a JSON Schema must be told besides, as JSON knows no lengths. */
+export const lengthFields = z.registry<LengthRange>();
+
+/** Parts of a spec that stand in several places, by the name that the JSON Schema defines them under. */
+export const namedParts = z.registry<{ readonly name: string }>();
+
 export type Context = Pick<z.RefinementCtx<unknown>, 'addIssue'>;
 
 export function report(context: Context, message: string, help: IssueHelp, path: (string | number)[] = []): void {
@@ -37,7 +50,7 @@ export function report(context: Context, message: string, help: IssueHelp, path:
 /** Makers of the fields that groups of a spec are made of. @param bare the unit of bare numbers */
 export function fieldsFor(bare: Unit | undefined) {
   /** A length in the spec's words; mm inside. */
-  const length = (what: string, range: { above?: number; least?: number; most?: number } = {}) =>
+  const length = (what: string, range: LengthRange = {}) =>
     z
       .union([z.number(), z.string()], { error: (issue) => (issue.input === undefined ? 'is missing' : 'is not a length') })
       .transform((value, context) => {
@@ -50,7 +63,8 @@ export function fieldsFor(bare: Unit | undefined) {
         if (wrong) report(context, wrong, { accepted: `${what}: ${rangeWords(range, bare ?? 'mm')}`, fix: 'check the value and its unit' });
         return reading.mm;
       })
-      .describe(what);
+      .describe(what)
+      .register(lengthFields, range);
 
   const anyLength = (what: string) => length(what, { least: -bounds.panelSide, most: bounds.panelSide });
   const strip = (what: string) => length(what, { least: 0, most: 1000 });
@@ -91,13 +105,14 @@ export function cleanText(text: string): string {
   return text.replace(/[\p{Cc}\u2028\u2029\s]+/gu, ' ').trim();
 }
 
-function outOf(range: { above?: number; least?: number; most?: number }, mm: number): string | undefined {
+function outOf(range: LengthRange, mm: number): string | undefined {
   const tooSmall = (range.above !== undefined && mm <= range.above) || (range.least !== undefined && mm < range.least);
   const tooLarge = range.most !== undefined && mm > range.most;
   return tooSmall ? 'is too small' : tooLarge ? 'is too large' : undefined;
 }
 
-function rangeWords(range: { above?: number; least?: number; most?: number }, unit: Unit): string {
+/** "more than 0 mm and at most 500 mm"; empty for any length. */
+export function rangeWords(range: LengthRange, unit: Unit): string {
   const parts = [
     range.above !== undefined ? `more than ${formatLength(range.above, unit)}` : '',
     range.least !== undefined ? `at least ${formatLength(range.least, unit)}` : '',
@@ -106,7 +121,16 @@ function rangeWords(range: { above?: number; least?: number; most?: number }, un
   return parts.filter(Boolean).join(' and ');
 }
 
-export function exactlyOne<K extends string>(value: Partial<Record<K, unknown>>, keys: readonly K[], context: Context): void {
+/** Adds to a group that of each choice exactly one key must be given, as a check and for the JSON Schema. */
+export function withChoices<T extends z.ZodObject>(group: T, ...choices: readonly (readonly (keyof T['shape'] & string)[])[]): T {
+  return group
+    .superRefine((value, context) => {
+      for (const keys of choices) exactlyOne(value, keys, context);
+    })
+    .meta({ allOf: choices.map((keys) => ({ oneOf: keys.map((key) => ({ required: [key] })) })) });
+}
+
+function exactlyOne(value: Readonly<Record<string, unknown>>, keys: readonly string[], context: Context): void {
   const given = keys.filter((key) => value[key] !== undefined);
   if (given.length === 1) return;
   const choice = `exactly one of ${keys.join(', ')}`;

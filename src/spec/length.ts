@@ -6,15 +6,54 @@ export type LengthReading = { readonly mm: number } | { readonly problem: string
 /** What a length may look like, for messages. */
 export const lengthForms = 'a length such as 35 mm, 3.5 cm, 1 3/8 in, 1-3/8" or 2\' 6"';
 
-const number = String.raw`\d+(?:\.\d+)?|\.\d+`;
-/** 12, 12.5, 3/8, 1 3/8 or 1-3/8. */
-const amount = String.raw`(?:(?:(?<whole>\d+)(?:\s+|-))?(?<top>\d+)\/(?<bottom>\d+)|(?<plain>${number}))`;
-const unitName = String.raw`(?<unit>mm|millimet(?:er|re)s?|cm|centimet(?:er|re)s?|m|met(?:er|re)s?|in|inch|inches|"|ft|foot|feet|')`;
-const inchName = String.raw`(?:"|in|inch|inches)`;
-const footName = String.raw`(?:'|ft|foot|feet)`;
+/** The signs that lengths are written with. */
+interface Signs {
+  readonly minus: string;
+  readonly inch: string;
+  readonly foot: string;
+  /** Between a whole number and its fraction. */
+  readonly and: string;
+  /** A fraction in one sign, where there are such. */
+  readonly vulgar?: string;
+}
 
-const singleForm = new RegExp(String.raw`^(?<sign>[-+])?\s*${amount}\s*(?:${unitName})?$`, 'i');
-const feetAndInches = new RegExp(String.raw`^(?<sign>[-+])?\s*(?<feet>${number})\s*${footName}[\s-]*${amount}\s*(?<inch>${inchName})?$`, 'i');
+/** Plain signs: all that is left when {@link normalise} is through. */
+const plainSigns: Signs = { minus: '-', inch: '"', foot: "'", and: String.raw`\s+|-` };
+/** All signs that people type, which {@link normalise} turns into the plain ones. */
+const typedSigns: Signs = { minus: String.raw`[\-\u2212\u2010-\u2013]`, inch: String.raw`["\u2033\u201c\u201d]|''|\u2032\u2032`, foot: String.raw`['\u2032\u2018\u2019]`, and: String.raw`\s+|\s*[\-\u2212\u2010-\u2013]\s*`, vulgar: String.raw`[\u00bc\u00bd\u00be\u2150-\u215e]` };
+
+const number = String.raw`\d+(?:\.\d+)?|\.\d+`;
+
+/** What a length looks like in such signs: an amount with or without a unit, and feet followed by inches. */
+function formsIn({ minus, inch, foot, and, vulgar }: Signs): { single: string; feetAndInches: string } {
+  const inchName = `(?:${inch}|in|inch|inches)`;
+  const footName = `(?:${foot}|ft|foot|feet)`;
+  const fraction = String.raw`(?<top>\d+)\/(?<bottom>\d+)`;
+  const oneSign = vulgar ? String.raw`|(?:\d+(?:${and}|))?${vulgar}` : '';
+  /** 12, 12.5, 3/8, 1 3/8 or 1-3/8. */
+  const amount = String.raw`(?:(?:(?<whole>\d+)(?:${and}))?${fraction}|(?<plain>${number})${oneSign})`;
+  const unitName = `(?<unit>mm|millimet(?:er|re)s?|cm|centimet(?:er|re)s?|m|met(?:er|re)s?|${inchName}|${footName})`;
+  const sign = String.raw`(?:(?<sign>${minus}|\+)\s*)?`;
+  return {
+    single: String.raw`${sign}${amount}(?:\s*${unitName})?`,
+    feetAndInches: String.raw`${sign}(?<feet>${number})\s*${footName}(?:\s|${minus})*${amount}(?:\s*(?<inch>${inchName}))?`,
+  };
+}
+
+const plainForms = formsIn(plainSigns);
+const singleForm = new RegExp(`^${plainForms.single}$`, 'i');
+const feetAndInches = new RegExp(`^${plainForms.feetAndInches}$`, 'i');
+
+/**
+ * The source of a pattern (ECMA-262, flag u) that every text fits which {@link parseLength} reads, for tools that know only
+ * patterns. Some fit that it refuses: fractions over zero, numbers without a unit where the spec names none.
+ */
+export const lengthPattern = withoutFlags(`^\\s*(?:${Object.values(formsIn(typedSigns)).join('|')})\\s*$`);
+
+/** The pattern in either case without the flag i, its groups without names. */
+function withoutFlags(pattern: string): string {
+  return pattern.replace(/\(\?<\w+>/g, '(?:').replace(/\\u[0-9a-f]{4}|\\.|[a-z]/g, (piece) => (piece.length > 1 ? piece : `[${piece}${piece.toUpperCase()}]`));
+}
 
 const unitKeys: readonly [RegExp, keyof typeof millimetresPer][] = [
   [/^(mm|milli)/i, 'mm'],
@@ -66,7 +105,7 @@ function finite(mm: number): LengthReading {
 /** Typographic fractions, primes, quotes and minus signs turned into plain ones. */
 function normalise(text: string): string {
   return text
-    .replace(/[¼½¾⅐-⅞]/g, (sign) => ` ${sign.normalize('NFKD').replace('\u2044', '/')}`)
+    .replace(/[¼½¾⅐-⅞]/g, (sign) => ` ${sign.normalize('NFKD').replace('\u2044', '/')} `)
     .replace(/[\u2033\u201c\u201d]|''|\u2032\u2032/g, '"')
     .replace(/[\u2032\u2018\u2019]/g, "'")
     .replace(/[\u2212\u2010-\u2013]/g, '-')

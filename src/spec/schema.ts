@@ -2,10 +2,11 @@ import * as z from 'zod';
 import { largestPage, paperByName, papers, smallestPage, type Paper } from '../trade/papers.ts';
 import { materials } from '../trade/limits.ts';
 import { bitKinds } from '../trade/bits.ts';
+import { typicalFittings } from '../trade/fittings.ts';
 import { pipes, pipeSizeOf, pipeSizes, threadOf } from '../trade/pipe.ts';
 import { connections } from '../trade/room.ts';
 import { formatLength, units, type Unit } from '../trade/units.ts';
-import { bounds, cleanText, exactlyOne, fieldsFor, report } from './fields.ts';
+import { bounds, cleanText, fieldsFor, namedParts, report, withChoices } from './fields.ts';
 import { parseLength } from './length.ts';
 
 /** The panels of a tank, as seen from outside: left and right as one stands before its front. */
@@ -79,7 +80,8 @@ function partsFor(bare: Unit | undefined) {
         if (wide >= value.hole.min) report(context, `is ${formatLength(wide)} wide, which does not pass a hole of ${formatLength(value.hole.min)}`, { accepted: 'a thread and pipe that pass the smallest hole', fix: 'measure the hole range again, and check the size' }, [key]);
       }
     })
-    .describe('a fitting: hole, flange, nut, grip, thread, pipe, gasket, stands-out');
+    .describe('a fitting: hole, flange, nut, grip, thread, pipe, gasket, stands-out')
+    .register(namedParts, { name: 'fitting' });
 
   const bit = z
     .union([
@@ -89,8 +91,8 @@ function partsFor(bare: Unit | undefined) {
     .transform(({ diameter: mm, kind }) => ({ diameter: mm, kind: kind ?? ('diamond core bit' as const) }))
     .describe('a bit at hand: its outside diameter, or {diameter, kind}');
 
-  const keepClear = z
-    .strictObject({
+  const keepClear = withChoices(
+    z.strictObject({
       name: name('name of the area'),
       'from-left': anyLength("distance of the area's left side from the left edge").optional(),
       'from-right': anyLength("distance of the area's right side from the right edge").optional(),
@@ -98,19 +100,20 @@ function partsFor(bare: Unit | undefined) {
       'from-bottom': anyLength("distance of the area's bottom side from the bottom edge").optional(),
       width: length('width of the area', { above: 0, most: bounds.panelSide }),
       height: length('height of the area', { above: 0, most: bounds.panelSide }),
-    })
-    .superRefine((value, context) => {
-      exactlyOne(value, ['from-left', 'from-right'], context);
-      exactlyOne(value, ['from-top', 'from-bottom'], context);
-    });
+    }),
+    ['from-left', 'from-right'],
+    ['from-top', 'from-bottom'],
+  )
+    .describe('an area that nothing may enter')
+    .register(namedParts, { name: 'area' });
   const keepClears = list(keepClear, bounds.keepClear, 'areas').optional().describe('areas that nothing may enter');
 
-  const hole = z
-    .strictObject({
+  const hole = withChoices(
+    z.strictObject({
       name: name('name of the hole, printed beside it'),
       diameter: diameter('diameter of the drilling circle').optional(),
       fitting: z
-        .union([z.string(), fitting], { error: 'is neither the name of a fitting nor a group with hole, flange, nut, grip' })
+        .union([z.string().meta({ examples: [...typicalFittings.keys()] }), fitting], { error: 'is neither the name of a fitting nor a group with hole, flange, nut, grip' })
         .optional()
         .describe('a fitting named under fittings, a typical one such as bulkhead 1 in, or a group with hole, flange, nut, grip'),
       'from-left': anyLength("distance of the hole's centre from the left edge").optional(),
@@ -122,16 +125,17 @@ function partsFor(bare: Unit | undefined) {
       'flange-on': face.optional().describe('the face that the flange and its gasket sit on; inside, the wet side, if left out'),
       outside: z.enum(connections).optional().describe('what is joined to the fitting on the outside: nothing, pipe or elbow'),
       inside: z.enum(connections).optional().describe('what is joined to the fitting on the inside: nothing, pipe or elbow'),
-    })
-    .superRefine((value, context) => {
-      exactlyOne(value, ['diameter', 'fitting'], context);
-      exactlyOne(value, ['from-left', 'from-right', 'from-center-x'], context);
-      exactlyOne(value, ['from-top', 'from-bottom', 'from-center-y'], context);
-    });
+    }),
+    ['diameter', 'fitting'],
+    ['from-left', 'from-right', 'from-center-x'],
+    ['from-top', 'from-bottom', 'from-center-y'],
+  )
+    .describe('a hole: its name, diameter or fitting, and place')
+    .register(namedParts, { name: 'hole' });
   const holes = list(hole, bounds.holes, 'holes').min(1, { error: 'is an empty list' }).describe('the holes to drill');
 
-  const placedBox = z
-    .strictObject({
+  const placedBox = withChoices(
+    z.strictObject({
       box: z.string({ error: (issue) => (issue.input === undefined ? 'is missing' : 'is not the name of a box') }).describe('a box named under boxes'),
       name: name('name of this one, where the panel has several').optional(),
       'from-left': anyLength("distance of the box's left side from the left edge").optional(),
@@ -139,12 +143,12 @@ function partsFor(bare: Unit | undefined) {
       'from-center-x': anyLength("distance of the box's middle to the right of the panel's").optional(),
       'from-top': anyLength("distance of the box's top from the top edge").optional(),
       'from-bottom': anyLength("distance of the box's bottom from the bottom edge").optional(),
-    })
-    .superRefine((value, context) => {
-      exactlyOne(value, ['from-left', 'from-right', 'from-center-x'], context);
-      exactlyOne(value, ['from-top', 'from-bottom'], context);
-    })
-    .describe('a box on this panel: its name and its place');
+    }),
+    ['from-left', 'from-right', 'from-center-x'],
+    ['from-top', 'from-bottom'],
+  )
+    .describe('a box on this panel: its name and its place')
+    .register(namedParts, { name: 'placed-box' });
 
   const joint = z
     .union([
@@ -203,12 +207,13 @@ function partsFor(bare: Unit | undefined) {
       if (value[key] === undefined) report(context, 'is missing', { accepted: 'width and height, or outline', fix: `add ${key}` }, [key]);
     }
   };
-  const panel = z.strictObject(soloPanel).superRefine(sized);
-  const listedPanel = z.strictObject({ ...soloPanel, holes: holes.optional() }).superRefine(sized);
+  const sizes = { oneOf: [{ required: ['width', 'height'], properties: { outline: false } }, { required: ['outline'], properties: { width: false, height: false } }] };
+  const panel = z.strictObject(soloPanel).superRefine(sized).meta(sizes);
+  const listedPanel = z.strictObject({ ...soloPanel, holes: holes.optional() }).superRefine(sized).meta(sizes);
 
   const box = z
     .strictObject({
-      material: material.default('acrylic'),
+      material: material.default('acrylic').describe('what the box is made of'),
       width: length('outside width of the box', { above: 0, most: bounds.panelSide }),
       height: length('outside height of the box', { above: 0, most: bounds.panelSide }),
       depth: length('outside depth of the box, from its back wall to its front', { above: 0, most: bounds.panelSide }).optional(),
@@ -273,7 +278,7 @@ function partsFor(bare: Unit | undefined) {
     margin: length('strip along the paper that the printer cannot reach', { least: 0, most: 50 }).optional(),
   });
 
-  const unit = z.enum(units).optional().describe('unit of numbers that carry none');
+  const unit = z.enum(units).optional().describe('unit of numbers that carry none: mm, cm or in');
   const fittings = z.record(z.string(), fitting).optional().describe('fittings of your own, by name');
   const bits = list(bit, bounds.few, 'bits').optional().describe('bits at hand: the tool takes the one that fits');
   return { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets };
@@ -310,7 +315,7 @@ export function specSchema(bare: Unit | undefined) {
       holes: holes.optional(),
       panels: named(listedPanel, 'panels').optional().describe('several panels, by name'),
       tanks: named(tank, 'tanks').optional().describe('tanks by their outside size, by name'),
-      sheets: sheets.optional(),
+      sheets: sheets.optional().describe('the paper, and how sheets share it'),
     })
     .superRefine((value, context) => {
       const several = (['panels', 'tanks'] as const).find((key) => value[key] !== undefined);
@@ -319,7 +324,13 @@ export function specSchema(bare: Unit | undefined) {
       if (!value.panel && value.holes) report(context, 'stands without a panel', { accepted: 'holes within the panel that they belong to', fix: several ? 'move the holes under their panel' : 'add panel' }, ['holes']);
       if (value.panel && !several && !value.holes && !value.panel.boxes) report(context, 'is missing', { accepted: 'the holes to drill', fix: 'add holes' }, ['holes']);
     })
-    .describe('a panel, or a build of several, to be drilled');
+    .describe('a panel, or a build of several, to be drilled')
+    .meta({
+      oneOf: [
+        { required: ['panel'], properties: { panels: false, tanks: false }, anyOf: [{ required: ['holes'] }, { properties: { panel: { required: ['boxes'] } } }] },
+        { anyOf: [{ required: ['panels'] }, { required: ['tanks'] }], properties: { panel: false, holes: false } },
+      ],
+    });
 }
 
 /** A file of fittings and bits that specs include. */

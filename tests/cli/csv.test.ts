@@ -16,6 +16,8 @@ describe('CSV after RFC 4180', () => {
     [[['aaa', 'b\r\nbb', 'ccc']], 'aaa,"b\r\nbb",ccc\r\n'],
     [[['aaa', 'b"bb', 'ccc']], 'aaa,"b""bb",ccc\r\n'],
     [[['a,a', '', 'ccc']], '"a,a",,ccc\r\n'],
+    // A CR or LF by itself ends a line for many readers.
+    [[['a\ra', 'b\nb']], '"a\ra","b\nb"\r\n'],
   ])('%j', (rows, text) => {
     expect(csvText(rows)).toBe(text);
     expect(readBack(text)).toEqual(rows);

@@ -4,7 +4,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { parseLength } from '../../src/spec/length.ts';
+import { lengthPattern, parseLength } from '../../src/spec/length.ts';
 import { formatBoth, formatInches, formatLength, plainNumber, roundUpToStep, units, type Unit } from '../../src/trade/units.ts';
 
 const inch = 25.4; // NIST SP 811, appendix B.8: 0.0254 m exactly
@@ -96,6 +96,11 @@ describe('a length with a unit is read as its exact size', () => {
   it.each(forms)('%s means the same whatever the unit of bare numbers', (text, mm) => {
     for (const bare of units) expect(millimetres(text, bare)).toBeCloseTo(mm, 9);
   });
+
+  it.each(forms)('%s fits the pattern for other tools', (text) => {
+    expect(text).toMatch(new RegExp(lengthPattern, 'u'));
+    expect(text).toMatch(new RegExp(lengthPattern));
+  });
 });
 
 describe('a bare number is in the unit that the spec names', () => {
@@ -146,6 +151,7 @@ describe('what could be read in two ways, or in none, is refused with a way out'
     ['a sign in the middle', '1 -3/8 in', 'mm', /not a length/, /such as/],
     ['two points', '1.2.3 mm', 'mm', /not a length/, /such as/],
     ['a decimal in a fraction', '1.5/2 in', 'mm', /not a length/, /such as/],
+    ['digits right after a fraction in one sign', '½2 in', 'mm', /not a length/, /such as/],
     ['a range', '44 to 46 mm', 'mm', /not a length/, /such as/],
     ['a NaN in words', 'NaN mm', 'mm', /not a length/, /such as/],
     ['an infinity in words', 'Infinity mm', 'mm', /not a length/, /such as/],
@@ -168,12 +174,50 @@ describe('what could be read in two ways, or in none, is refused with a way out'
   });
 });
 
+describe('the pattern for other tools', () => {
+  const pattern = new RegExp(lengthPattern, 'u');
+
+  it('fits every text that is read as a length', () => {
+    const space = fc.constantFrom('', ' ', '  ', '\t', '\u00a0');
+    const amount = fc.constantFrom('3', '12.5', '.5', '3/8', '1 3/8', '1-3/8', '1- 3/8', '1 \u2013 3/8', '1\u20133/8', '1\u2212 3/8', '½', '1½', '1 ½', '1-½', '1 - ½', '⅝', '2⅞');
+    const unit = fc.constantFrom('', 'mm', 'Mm', 'MILLIMETRES', 'millimeter', 'cm', 'Centimetres', 'm', 'Meter', 'in', 'IN', 'Inch', 'inches', '"', '″', '“', '”', "''", '′′', "'", '′', '‘', '’', 'ft', 'Foot', 'feet');
+    const length = fc.array(fc.oneof(space, amount, unit, fc.constantFrom('-', '+', '\u2212', '\u2010')), { minLength: 1, maxLength: 9 }).map((pieces) => pieces.join(''));
+    let read = 0;
+    fc.assert(
+      fc.property(fc.oneof(length, fc.tuple(amount, space, unit).map((pieces) => pieces.join('')), fc.tuple(fc.constantFrom('2', '.5'), space, unit, space, amount, space, unit).map((pieces) => pieces.join(''))), fc.constantFrom(...units), (text, bare) => {
+        if ('problem' in parseLength(text, bare)) return;
+        read += 1;
+        expect(text).toMatch(pattern);
+      }),
+      { numRuns: 20_000 },
+    );
+    expect(read).toBeGreaterThan(3000);
+  });
+
+  it('fits every length that is written', () => {
+    fc.assert(fc.property(fc.double({ min: -20_000, max: 20_000, noNaN: true }), fc.constantFrom(...units), (mm, unit) => void expect(formatLength(mm, unit)).toMatch(pattern)));
+  });
+
+  it.each(['', '  ', 'thick', 'a hand wide', 'mm', '3 cubits', '1e400', '0x10 mm', '3 5 mm', '--3 mm', '1.2.3 mm', '1.5/2 in', '44 to 46 mm', 'NaN mm', '3,5 cm', '1,200 mm', "2' 6 mm", '½2 in', '3 mm wide', '3\u017f'])('does not fit "%s"', (text) => {
+    expect(text).not.toMatch(pattern);
+    expect(parseLength(text, 'in')).toHaveProperty('problem');
+  });
+
+  it('answers 100,000 characters', () => {
+    expect(pattern.test(`${'1 '.repeat(50_000)}mm`)).toBe(false);
+    expect(pattern.test(' '.repeat(100_000))).toBe(false);
+    expect(pattern.test(`${' '.repeat(50_000)}1${' '.repeat(50_000)}x`)).toBe(false);
+    expect(pattern.test(`${'1'.repeat(50_000)}/${'2'.repeat(50_000)}x`)).toBe(false);
+  });
+});
+
 describe('reading never throws and never gives something that is not a number', () => {
   const alphabet = [...`0123456789./-+ '"mcinftx,½¼⅜′″“’e`];
   it('for any text of the characters that lengths are made of', () => {
     fc.assert(
       fc.property(fc.array(fc.constantFrom(...alphabet), { maxLength: 14 }), fc.constantFrom(...units, undefined), (letters, bare) => {
         const reading = parseLength(letters.join(''), bare);
+        if ('mm' in reading) expect(letters.join('')).toMatch(new RegExp(lengthPattern, 'u'));
         if ('mm' in reading) expect(reading.mm).toSatisfy(Number.isFinite);
         else expect(reading.problem && reading.fix).toBeTruthy();
       }),

@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { problemText, type Problem } from '../../src/spec/problem.ts';
 import { readSpec } from '../../src/spec/read.ts';
+import { schemaErrorsOfText } from './against-schema.ts';
 
 /** A spec of a quarantine room, used as the base of every test here. */
 const good = `# Return chamber of the Kelp tank
@@ -45,6 +46,7 @@ function changed(part: string, into: string): string {
 function specOf(text: string) {
   const reading = readSpec(text);
   if ('problems' in reading) throw new Error(reading.problems.map((problem) => problemText(problem, 'spec')).join('\n'));
+  expect(schemaErrorsOfText(text)).toEqual([]);
   const { panel, holes } = reading.spec;
   if (!panel || !holes) throw new Error('the spec is not of one panel');
   return { ...reading.spec, panel, holes };
@@ -375,6 +377,7 @@ describe('whatever the text, the answer is a spec or problems that can be acted 
     const reading = readSpec(text);
     if ('spec' in reading) {
       expect(reading.spec.holes?.length).toBeGreaterThan(0);
+      expect(schemaErrorsOfText(text)).toEqual([]);
       return;
     }
     expect(reading.problems.length).toBeGreaterThan(0);
