@@ -73,11 +73,18 @@ export function defaultOutput(specPath: string): string {
   return join('out', `${basename(specPath, extname(specPath))}.pdf`);
 }
 
-/** The path of one panel's file in a build: jig.pdf gives jig-left-tank-back.pdf. */
-export function partPath(path: string, part: string): string {
-  const plain = part.normalize('NFKD').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '').toLowerCase();
+/** The paths of the panels' files in a build, in their order: jig.pdf gives jig-left-tank-back.pdf. Names that would come to one path are numbered. */
+export function partPaths(path: string, parts: readonly string[]): string[] {
   const end = extname(path);
-  return part === '' ? path : `${path.slice(0, path.length - end.length)}-${plain || 'panel'}${end}`;
+  const paths: string[] = [];
+  for (const part of parts) {
+    const plain = part.normalize('NFKD').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '').toLowerCase() || 'panel';
+    const numbered = (number: number) => `${path.slice(0, path.length - end.length)}-${plain}${number > 1 ? `-${number}` : ''}${end}`;
+    let number = 1;
+    while (paths.includes(numbered(number))) number += 1;
+    paths.push(numbered(number));
+  }
+  return paths;
 }
 
 /**

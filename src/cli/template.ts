@@ -11,7 +11,7 @@ import { contents, setPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
-import { claimOutput, defaultOutput, partPath, Stop, writeWhole } from './files.ts';
+import { claimOutput, defaultOutput, partPaths, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
 import { paperOption } from './options.ts';
 import { claimPictures, drawPictures } from './pictures.ts';
@@ -47,7 +47,8 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const isDefault = options.output === undefined;
   const path = options.output ?? defaultOutput(specPath);
   const isEach = options.each === true && checked.length > 1;
-  const pathOf = ({ plan }: Checked) => partPath(path, checked.length > 1 ? plan.part : '');
+  const paths = checked.length > 1 ? partPaths(path, checked.map(({ plan }) => plan.part)) : [path];
+  const pathOf = (one: Checked) => paths[checked.indexOf(one)] as string;
   const files = (isEach ? drawn.map((one) => pathOf(one)) : [path]).map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
   const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
   const setter = await loadTypesetter([build.title, ...drawn.flatMap(({ plan }) => specWords(plan))]);

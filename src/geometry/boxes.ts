@@ -58,18 +58,20 @@ function besideEdge(rect: Rect, edge: Segment): { readonly low: number; readonly
 
 /**
  * How far a rectangle lies within each edge of a counter-clockwise outline, mm; negative where it reaches over it, by how
- * far. Away is into the panel, or from the nearest point of the edge. Of one wholly off the panel, the nearest edge alone.
+ * far. Away is into the panel, or from the nearest point of the edge. Of one wholly off the panel, the nearest
+ * edge alone, by no less than its middle lies off it.
  */
 function rectToEdges(rect: Rect, edges: readonly Edge[], outline: readonly Point[]): { readonly edge: Edge; readonly name: string; readonly clearance: Clearance }[] {
   const all = edges.map((edge) => {
     const beside = besideEdge(rect, edge);
-    const isCrossed = beside !== undefined && beside.low < 0 && beside.high > 0;
+    // Less than this is nothing but rounding.
+    const isCrossed = beside !== undefined && beside.low < -1e-9 && beside.high > 1e-9;
     return { edge, name: edge.name, low: beside?.low ?? 0, isCrossed, clearance: isCrossed ? { distance: beside.low, away: leftNormal(edge) } : rectToSegment(rect, edge) };
   });
   const middle = { x: (rect.left + rect.right) / 2, y: (rect.bottom + rect.top) / 2 };
   if (all.some(({ isCrossed }) => isCrossed) || isInside(middle, outline)) return all;
   const nearest = all.reduce((least, one) => (one.clearance.distance < least.clearance.distance ? one : least));
-  return [{ ...nearest, clearance: { distance: Math.min(nearest.low, -nearest.clearance.distance), away: leftNormal(nearest.edge) } }];
+  return [{ ...nearest, clearance: { distance: Math.min(nearest.low, -clearanceToSegment(middle, nearest.edge).distance), away: leftNormal(nearest.edge) } }];
 }
 
 /** Distance from a rectangle to a segment that does not cross it. */
@@ -77,7 +79,7 @@ function rectToSegment(rect: Rect, edge: Segment): Clearance {
   const fromCorners = cornersOf(rect).map((p) => clearanceToSegment(p, edge));
   const fromEnds = [edge.a, edge.b].map((p): Clearance => {
     const { distance, away } = clearanceToRect(p, rect);
-    return { distance: Math.max(0, distance), away: { x: -away.x, y: -away.y } };
+    return { distance, away: { x: -away.x, y: -away.y } };
   });
   return [...fromCorners, ...fromEnds].reduce((least, one) => (one.distance < least.distance ? one : least));
 }

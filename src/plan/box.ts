@@ -34,7 +34,7 @@ export function placeBox(placement: PlacedBoxSpec, path: Path, datumOf: (side: S
 
   const datumOfBox = (side: Side) => rect[side] + inset(box, side);
   const [xSide, ySide] = [fromRight !== undefined ? 'right' : 'left', fromTop !== undefined ? 'top' : 'bottom'] as const;
-  const from = (side: Side, at: number): Offset => ({ from: side, mm: Math.abs(at - datumOf(side, path)) });
+  const from = (side: Side, at: number): Offset => ({ from: side, mm: side === 'left' || side === 'bottom' ? at - datumOf(side, path) : datumOf(side, path) - at });
   const holes = box.holes.flatMap((hole, index): PlannedHole[] => {
     const planned = planHole(hole, ['boxes', placement.box, 'holes', index], datumOfBox, { material: panel.material, thickness: panel.thickness, wall: backOf(box) }, work);
     if (!planned) return [];

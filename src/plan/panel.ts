@@ -56,7 +56,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     if (box) tellOff(box.place, 'box', at);
     return box ? [box] : [];
   });
-  tellRepeatedNames(placed.map(({ place }) => place), 'box', [...path, 'boxes'], work);
+  tellRepeatedNames((spec.boxes ?? []).map(({ box, name = box }) => ({ name })), 'box', [...path, 'boxes'], work);
 
   const panel = makePanel({
     material: spec.material,

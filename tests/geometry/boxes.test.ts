@@ -137,6 +137,11 @@ describe('the distances and verdicts of boxes are those of the oracle', () => {
     expect(findings.map(({ measured }) => measured)).toEqual([0, 0]);
   });
 
+  it('a box that only touches the tip of a spike lies off the panel', () => {
+    const spike: readonly Point[] = [{ x: 0, y: 0 }, { x: 400, y: 0 }, { x: 400, y: 400 }, { x: 350, y: 400 }, { x: 350, y: 100 }, { x: 150, y: 100 }, { x: 100, y: 300 }, { x: 50, y: 100 }, { x: 0, y: 100 }];
+    for (const left of [50, 75, 100]) expect(check(panelOf(alone(spike, rect(left, left + 50, 300, 350))), []).map(({ rule, verdict }) => `${rule} ${verdict}`)).toEqual(['box-to-edge refused']);
+  });
+
   it('no box that lies off the panel is told as clear of its edges', () => {
     fc.assert(
       fc.property(anyPolygonWork, (work) => {

@@ -48,7 +48,7 @@ const anyDrawn: fc.Arbitrary<Drawn> = fc.record({
   measuredFrom: fc.constantFrom('edges', 'inside'),
   panelFrom: fc.constantFrom('edges', 'rim', 'inside'),
   wall: coordinate(3, 12),
-  place: fc.tuple(fc.constantFrom('from-left', 'from-right', 'from-center-x'), fc.constantFrom('from-top', 'from-bottom'), coordinate(20, 140), coordinate(20, 140)),
+  place: fc.tuple(fc.constantFrom('from-left', 'from-right', 'from-center-x'), fc.constantFrom('from-top', 'from-bottom'), coordinate(-100, 140), coordinate(-80, 140)),
   // The middle of a box of 300 by 200 lies 150 and 100 mm from its sides: a centre stays on it.
   holes: fc.array(fc.tuple(ways, coordinate(13, 80), coordinate(13, 80)).map(([[across, up], x, y]) => [across, up, x, y] as const), { minLength: 1, maxLength: 5 }),
 });
@@ -190,7 +190,7 @@ describe('several boxes', () => {
   it('of one kind on a panel: the names of their holes tell them apart', () => {
     const { holes, panel } = partOf(plansOf(several()), 'back');
     expect(panel.boxes.map(({ name }) => name)).toEqual(['weir', 'east']);
-    expect(holes.map(({ name, box }) => [name, box])).toEqual([['top-up', undefined], ['weir drain', 'weir'], ['weir spare', 'weir'], ['east drain', 'east'], ['east spare', 'east']]);
+    expect(holes.map(({ name, box }) => [name, box])).toEqual([['top-up', null], ['weir drain', 'weir'], ['weir spare', 'weir'], ['east drain', 'east'], ['east spare', 'east']]);
   });
 
   it('alone on a panel, a box leaves its holes their names', () => {
@@ -217,6 +217,11 @@ describe('several boxes', () => {
     expect(problemAtMark(several({ first: 'name: east, ', second: 'name: §east, ' }))).toMatchObject({ found: expect.stringMatching(/"east" is also the name of box 1/) as string, fix: expect.stringMatching(/name/) as string });
     const unnamed = problemsOf(several({ second: '' }))[0];
     expect(unnamed).toMatchObject({ line: 8, found: '"weir" is also the name of box 1', fix: 'give one a name of its own: name: weir 2' });
+  });
+
+  it('with one name, and an unknown one before them, are told at the same place', () => {
+    const problems = problemsOf(several({ second: '' }).replace('boxes: [{box: weir', 'boxes: [{box: wier, from-left: 0, from-top: 30}, {box: weir'));
+    expect(problems.map(({ key }) => key)).toEqual(['panels.back.boxes[0].box', 'panels.back.boxes[2].name']);
   });
 
   it('whose holes get the name of another hole are told', () => {

@@ -251,9 +251,11 @@ describe('what a build is made of', () => {
     for (const { sheets } of panels) expect(sheets.paper.name).toBe('A3');
   });
 
-  it('all panels of its tanks are to be cut, drilled or not', () => {
+  it('all its panels are to be cut, drilled or not', () => {
     // By hand: walls 400 - 10 - 1 high; ends 500 - 16 - 2 wide.
     expect(buildOf(full, bench).cut.map(({ name, width, height, thickness, material, quantity }) => [name, width, height, thickness, material, quantity])).toEqual([
+      ['lid', 500, 300, 6, 'acrylic', 2],
+      ['shelf', 400, 200, 8, 'acrylic', 1],
       ['tray, front', 900, 389, 8, 'annealed glass', 3],
       ['tray, back', 900, 389, 8, 'annealed glass', 3],
       ['tray, left', 482, 389, 8, 'annealed glass', 3],

@@ -8,6 +8,7 @@ import { readBuild, type Build } from '../../src/plan/build.ts';
 import { tankPanelSizes, type TankPanelSize } from '../../src/plan/tank.ts';
 import { bottoms, ends, tankPanels, type SpecTank, type TankPanel } from '../../src/spec/schema.ts';
 import { problemText } from '../../src/spec/problem.ts';
+import { panelLines } from '../../src/render/lines.ts';
 import { coordinate } from '../geometry/polygons.ts';
 
 type Tank = Pick<SpecTank, 'length' | 'width' | 'height' | 'thickness' | 'bottom' | 'ends' | 'gap' | 'sealant'>;
@@ -240,7 +241,7 @@ describe('through the reader', () => {
         expect(panels.map(({ part }) => part)).toEqual([`nursery, ${which}`]);
         const [{ bounds, panel } = expect.fail()] = panels;
         expect({ width: bounds.right - bounds.left, height: bounds.top - bounds.bottom, thickness: panel.thickness }).toEqual({ width: sizes[which].width, height: sizes[which].height, thickness: sizes[which].thickness });
-        expect(cut).toEqual(tankPanels.map((one) => ({ name: `nursery, ${one}`, width: sizes[one].width, height: sizes[one].height, thickness: sizes[one].thickness, material: 'annealed glass', quantity: 1 })));
+        expect(cut).toEqual(tankPanels.map((one) => ({ name: `nursery, ${one}`, width: sizes[one].width, height: sizes[one].height, thickness: sizes[one].thickness, material: 'annealed glass', quantity: 1, isShaped: false })));
       }),
       { numRuns: 100 },
     );
@@ -277,6 +278,24 @@ describe('through the reader', () => {
       }),
       { numRuns: 120 },
     );
+  });
+
+  it('paper is laid to the edges that butt on a neighbour, and to the inner faces of those that stand on the panel', () => {
+    const tank: Tank = { length: 600, width: 300, height: 350, thickness: { ...all(8), bottom: 10 }, bottom: 'under walls', ends: 'between front and back', gap: 2 };
+    const [plan = expect.fail()] = buildOf(tankSpec(tank, 'back', 'from-left: 40, from-bottom: 50', 'inside')).panels;
+    // The ends stand on the back, 8 mm from its edges; it stands itself on the bottom, 2 mm over it. There is no bead, and no joint where nothing stands.
+    expect(plan.panel.edges.map(({ name, joint }) => [name, joint])).toEqual([['bottom edge', 0], ['right edge', 8], ['top edge', 0], ['left edge', 8]]);
+    expect(plan.datum).toEqual({ left: 8, right: 592, bottom: -2, top: 338 });
+    const laid = panelLines(plan, 'inside').map(({ name, inset, isInnerFace }) => [name, inset, isInnerFace]);
+    expect(laid).toEqual([['bottom edge', 0, false], ['inner face at the right edge', 8, true], ['top edge', 0, false], ['inner face at the left edge', 8, true]]);
+  });
+
+  it('with a bead wider than the gap, paper is still laid to the edge that butts', () => {
+    const tank: Tank = { length: 600, width: 300, height: 350, thickness: all(8), bottom: 'under walls', ends: 'between front and back', gap: 2, sealant: 6 };
+    const [plan = expect.fail()] = buildOf(tankSpec(tank, 'left', 'from-left: 40, from-bottom: 50', 'inside')).panels;
+    // The bead of 6 mm reaches 4 mm over the edge of a panel that ends 2 mm before it.
+    expect(plan.panel.edges.map(({ joint }) => joint)).toEqual([4, 4, 0, 4]);
+    expect(panelLines(plan, 'inside').map(({ inset, isInnerFace }) => [inset, isInnerFace])).toEqual([[0, false], [0, false], [0, false], [0, false]]);
   });
 
   it('a tank that its panels fill is told at its thickness', () => {
