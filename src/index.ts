@@ -2,6 +2,7 @@
 export * from './plan/plan.ts';
 export * from './plan/build.ts';
 export * from './report.ts';
+export { buildList, listRows, type List, type ListRow } from './list.ts';
 export * from './plan/printer.ts';
 export { jigDrawing, jigPdf, makeJig, specWords, type Jig } from './jig.ts';
 export { chooseLayout, contentOf, divisionWords, type Layout } from './render/layout.ts';

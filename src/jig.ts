@@ -1,26 +1,34 @@
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
+import { boardPages, type BoardPlan } from './render/board-pages.ts';
+import { drillingSheet } from './render/bench.ts';
 import { drawJig, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf, tieLines, tieMarks } from './render/guides.ts';
 import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
 import type { Mark } from './render/mark.ts';
+import { maskPages } from './render/mask.ts';
 import { choosePatches, type Patch } from './render/patches.ts';
 import { measuredMarks } from './render/tape.ts';
 import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import { jigSvg, type DrawingTrouble } from './render/svg.ts';
 import type { Typesetter } from './render/type.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, type Report } from './report.ts';
+import { faultyFindings, findingLines, holeRows, panelWords, roomWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
 
-/** A jig, ready to be written: the front pages, then the sheets. */
+/** A jig, ready to be written: the front pages, of which the drilling sheet is the last, the sheets, then what was asked for besides. */
 export interface Jig {
   readonly layout: Layout;
   /** Where the jig is made of patches: what each is laid to. */
   readonly patches: readonly Patch[] | null;
   readonly front: readonly Page[];
   readonly sheets: readonly Page[];
+  /** How to make guide boards, and their cutting plans; empty unless asked for. */
+  readonly board: readonly Page[];
+  readonly boards: readonly BoardPlan[];
+  /** Discs that keep paint off the sealing faces; empty unless asked for. */
+  readonly mask: readonly Page[];
   /** What the reader must know of the sheets: holes that lie across a seam, what the printer profile leaves. */
   readonly notes: readonly string[];
   /** Characters that no typeface at hand could print. */
@@ -32,28 +40,36 @@ export interface JigOptions {
   readonly isDraft?: boolean;
   /** A patch for each hole or close group in place of the whole panel. */
   readonly isPatches?: boolean;
+  /** Cutting plans of guide boards besides. */
+  readonly isBoard?: boolean;
+  /** Discs to mask sealing faces with besides. */
+  readonly isMask?: boolean;
 }
 
 /** All words that the spec puts on paper; a typesetter must be able to set them. */
 export function specWords(plan: Plan): string[] {
-  return [plan.title, plan.sheets.printer?.name ?? '', ...plan.holes.flatMap((hole) => [hole.name, hole.fitting ?? '']), ...plan.panel.keepClear.map((area) => area.name)];
+  return [plan.title, plan.sheets.printer?.name ?? '', ...plan.holes.flatMap((hole) => [hole.name, hole.fitting ?? '', hole.box ?? '']), ...plan.panel.boxes.map((box) => box.name), ...plan.panel.keepClear.map((area) => area.name)];
 }
 
 /**
  * Draws the jig of a checked plan.
  * @throws RangeError when the verdict is refused and no draft was asked for
  */
-export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isPatches = false }: JigOptions = {}): Jig | LayoutTrouble {
+export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isPatches = false, isBoard = false, isMask = false }: JigOptions = {}): Jig | LayoutTrouble {
   if (report.verdict === 'refused' && !isDraft) throw new RangeError('a refused hole yields no jig');
   const chosen = isPatches ? choosePatches(plan) : chooseLayout(contentOf(plan), plan.sheets);
   if ('problem' in chosen) return chosen;
   const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
   const options = drawOptions(report);
-  const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout)];
   const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
+  const boards = isBoard ? boardPages(plan, layout, options.withoutCircle, words, setter) : { plans: [], pages: [], notes: [] };
+  if ('problem' in boards) return boards;
+  const mask = isMask ? maskPages(plan, options.withoutCircle, words, setter) : { pages: [], notes: [] };
+  const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout), ...boards.notes, ...mask.notes];
   const ties = patches ? [] : tieLines(plan, layout);
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
   const sheets = sheetPages(shown, layout, words, setter);
+  const verdict = verdictWords(report);
   const front = frontPages(
     plan,
     layout,
@@ -61,7 +77,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     ties,
     {
       ...words,
-      verdict: verdictWords(report),
+      verdict,
       holes: holeRows(plan, report),
       findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
       notes: [...report.notes, ...notes],
@@ -69,7 +85,8 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     setter,
     options,
   );
-  return { layout, patches, front, sheets, notes, unprintable: setter.unprintable };
+  const bench = drillingSheet(plan, layout, ties, { ...words, verdict }, setter, { isPatches, refused: options.withoutCircle, room: roomWords(plan) });
+  return { layout, patches, front: [...front, ...bench], sheets, board: boards.pages, boards: boards.plans, mask: mask.pages, notes, unprintable: setter.unprintable };
 }
 
 function drawOptions(report: Report): DrawOptions {
@@ -146,8 +163,8 @@ export interface JigOfPanel {
 }
 
 /** All pages of a jig, in the order in which they are printed. */
-export function jigPages({ front, sheets }: Jig): Page[] {
-  return [...front, ...sheets];
+export function jigPages({ front, sheets, board, mask }: Jig): Page[] {
+  return [...front, ...sheets, ...board, ...mask];
 }
 
 /** The jig as one PDF at true size; the same jig gives the same bytes. */

@@ -81,6 +81,21 @@ function roomNotes({ holes, panel }: Plan): string[] {
   });
 }
 
+/** How far each fitting and what is joined to it stands out of both faces, against the room where the spec gives it. */
+export function roomWords({ holes, panel, units }: Plan): string[] {
+  const length = (mm: number) => formatLength(mm, units);
+  return holes.flatMap(({ name, standsOut, flangeOn, joined, isTypical }) => {
+    const sides = (['outside', 'inside'] as const).flatMap((face) => {
+      const out = standsOut?.[face] ?? null;
+      if (out === null) return [];
+      const [part, free] = [face === flangeOn ? 'flange' : 'nut', panel.room[face]];
+      const what = joined[face] === 'nothing' ? part : `${part} and ${joined[face]}`;
+      return [`${length(out)} ${face} (${what})${free === null ? '' : ` of ${length(free)} free`}`];
+    });
+    return sides.length > 0 ? [`${name} stands out ${sides.join(', ')}${isTypical ? '; typical, from memory' : ''}.`] : [];
+  });
+}
+
 /** "450 mm x 400 mm annealed glass, 10 mm thick" */
 export function panelWords({ bounds, panel, units }: Plan): string {
   const length = (mm: number) => formatLength(mm, units);

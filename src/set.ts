@@ -1,16 +1,39 @@
 import { jigPages, jigPdf, type JigOfPanel } from './jig.ts';
+import { buildList, listRows } from './list.ts';
 import type { Build } from './plan/build.ts';
+import { contentsPages, type ContentsRow } from './render/contents.ts';
+import { flowPaper } from './render/flow.ts';
 import { writePdf } from './render/pdf.ts';
+import type { Page } from './render/sheet.ts';
 import type { Typesetter } from './render/type.ts';
-import { fingerprintOf, type Checked } from './report.ts';
+import { fingerprintOf, panelWords, type Checked } from './report.ts';
 
 /**
- * The jigs of a build as one PDF: a contents page, then jig by jig; one jig alone is its own PDF.
+ * The jigs of a build as one PDF: contents, then jig by jig. The jig of a build that is one panel is its own PDF.
  * @param checked all panels, those without a jig too
+ * @param parts those that have a jig, in the same order
  */
-export function setPdf(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], setter: Typesetter): Promise<Uint8Array> {
-  const [alone] = parts;
-  if (alone && checked.length === 1) return jigPdf(alone.plan, alone.report, alone.jig, setter);
-  const pages = parts.flatMap(({ jig }) => jigPages(jig));
-  return writePdf(pages, { title: build.title, fingerprint: fingerprintOf(checked) }, setter);
+export function setPdf(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], setter: Typesetter, isDraft = false): Promise<Uint8Array> {
+  const [first] = parts;
+  if (first && checked.length === 1) return jigPdf(first.plan, first.report, first.jig, setter);
+  const fingerprint = fingerprintOf(checked);
+  return writePdf([...contents(build, checked, parts, { title: build.title, fingerprint, isDraft }, setter), ...parts.flatMap(({ jig }) => jigPages(jig))], { title: build.title, fingerprint }, setter);
+}
+
+/** The pages before the jigs of a build. */
+export function contents(build: Build, checked: readonly Checked[], parts: readonly JigOfPanel[], words: Parameters<typeof contentsPages>[3], setter: Typesetter): Page[] {
+  const [first] = parts;
+  if (!first) return [];
+  let at = 0;
+  const rows = checked.map(({ plan, report: { verdict } }): ContentsRow => {
+    const part = parts.find((one) => one.plan === plan);
+    const count = part ? jigPages(part.jig).length : 0;
+    const pages = part ? { first: at, count } : null;
+    at += count;
+    return { part: plan.part, quantity: plan.quantity, panel: panelWords(plan), holes: plan.holes.length, verdict, pages };
+  });
+  const set = (count: number) => contentsPages(rows, listRows(buildList(build, checked, parts, count)), flowPaper(build, first.jig.layout), words, setter);
+  // The list counts these pages too.
+  const tried = set(1);
+  return tried.length === 1 ? tried : set(tried.length);
 }

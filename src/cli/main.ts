@@ -3,6 +3,7 @@ import { readBuild, type BuildOfText } from '../plan/build.ts';
 import { checkPlan } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
 import { includeFrom, readSpecFile, Stop } from './files.ts';
+import type { ListOptions } from './list.ts';
 import { buildJson, buildTable } from './print.ts';
 import type { NewOptions } from './new.ts';
 import type { TemplateOptions } from './template.ts';
@@ -42,10 +43,23 @@ program
   .option('--printer <name>', 'undo the error of this printer (see panejig ruler)')
   .option('--each', 'a PDF for each panel of a build, in place of one for all')
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
+  .option('--board', 'add cutting plans of guide boards that keep the bit from skating')
+  .option('--mask', 'add discs that keep paint off the sealing faces of each hole')
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');
     process.exitCode = await writeTemplate(read(specPath), specPath, options);
+  });
+
+program
+  .command('list')
+  .description('count what a spec needs: panels, fittings, gaskets, bits, paper; exit 0 where holes are refused too')
+  .argument('<spec>', 'spec file, YAML 1.2 or JSON')
+  .option('--json', 'print the list as JSON, sizes in millimetres')
+  .option('--csv', 'print the list as CSV (RFC 4180) for a spreadsheet')
+  .action(async (specPath: string, options: ListOptions) => {
+    const { printList } = await import('./list.ts');
+    process.exitCode = await printList(read(specPath), options);
   });
 
 program

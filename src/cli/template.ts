@@ -24,6 +24,8 @@ export interface TemplateOptions {
   readonly draft?: boolean;
   readonly each?: boolean;
   readonly patches?: boolean;
+  readonly board?: boolean;
+  readonly mask?: boolean;
   readonly farFace?: boolean;
   readonly printer?: string;
   readonly svg?: boolean;
@@ -50,11 +52,11 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
   const setter = await loadTypesetter([build.title, ...drawn.flatMap(({ plan }) => specWords(plan))]);
   const parts = drawn.map(({ plan, report }): JigOfPanel => {
-    const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true });
+    const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true, isBoard: options.board === true, isMask: options.mask === true });
     if ('problem' in jig) throw layoutStop(jig, options, source, specPath);
     return { plan, report, jig };
   });
-  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, parts, setter)];
+  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, parts, setter, isDraft)];
   const pictures = (await inTurn(parts, async ({ plan, report }, index) => {
     const ofPart = claimed[index] ?? [];
     return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, isDraft), specPath) : [];
@@ -64,7 +66,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
 
   const lines = [
     ...(isEach ? [] : [`${path}: ${pagesWords(parts)}${isDraft ? ', DRAFT' : ''}`]),
-    ...parts.flatMap((part, index) => partLines(part, isEach ? (files[index] as { path: string }).path : '', isDraft && isEach, checked.length > 1)),
+    ...parts.flatMap((part, index) => partLines(part, options, isEach ? (files[index] as { path: string }).path : '', isDraft && isEach, checked.length > 1)),
     ...claimed.flat().map(({ path: picture, kind }) => `${picture}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
     ...(isDraft ? [] : refused.map(({ plan }) => `${plan.part}: refused, no jig: see panejig check`)),
     `verdict: ${verdictOf(checked)}${verdictOf(checked) === 'clear' ? '' : ': see panejig check, or the front pages'}`,
@@ -101,10 +103,15 @@ function pagesWords(parts: readonly JigOfPanel[]): string {
 }
 
 /** What is said of one jig: its file where it has one of its own, and how its sheets divide. */
-function partLines(part: JigOfPanel, path: string, isDraft: boolean, isNamed: boolean): string[] {
+function partLines(part: JigOfPanel, options: TemplateOptions, path: string, isDraft: boolean, isNamed: boolean): string[] {
   const { plan, report, jig } = part;
   const sheets = jig.patches ? `patches: ${patchedWords(jig.patches)}` : `sheets: ${divisionWords(jig.layout)}`;
-  return [...(path ? [`${path}: ${pagesWords([part])}${isDraft ? ', DRAFT' : ''}`] : []), isNamed ? `${plan.part}: ${report.verdict}; ${sheets}` : sheets];
+  return [
+    ...(path ? [`${path}: ${pagesWords([part])}${isDraft ? ', DRAFT' : ''}`] : []),
+    isNamed ? `${plan.part}: ${report.verdict}; ${sheets}` : sheets,
+    ...(options.board ? [`guide boards: ${count(jig.boards.length, 'board')}, ${count(jig.board.length, 'page')} after the sheets`] : []),
+    ...(options.mask ? [`mask: two discs a hole, ${count(jig.mask.length, 'page')} at the end`] : []),
+  ];
 }
 
 /** What the reader must know, each once; with the panel's name where there are several. */

@@ -1,25 +1,26 @@
 import { weir } from '../trade/limits.ts';
 import type { Unit } from '../trade/units.ts';
 import { clearanceFinding, nearer, roomLimits, worstFew, type Finding, type Limits, type Place, type Rule } from './finding.ts';
-import type { Panel, PlacedBox } from './panel.ts';
-import { boundsOf, clearanceToRect, clearanceToSegment, isInside, leftNormal, segmentsTouch, type Clearance, type Point, type Rect, type Segment } from './shape.ts';
+import type { Edge, Panel, PlacedBox } from './panel.ts';
+import { boundsOf, clearanceToRect, clearanceToSegment, isInside, leftNormal, type Clearance, type Point, type Rect, type Segment } from './shape.ts';
 
 /**
  * What is to be said of the boxes on a panel: whether each lies on it clear of edges, rims, joints, keep-clear areas and
- * other boxes, and whether its weir stands under the panel's top edge and the water.
+ * other boxes on its face, and whether its weir stands under the panel's top edge and the water.
  */
 export function boxFindings(panel: Panel, unit: Unit): Finding[] {
   return panel.boxes.flatMap((box, index) => {
     const findings: Finding[] = [];
     const tell = (rule: Rule, places: readonly Place[], limits: Limits = roomLimits) =>
       findings.push(...worstFew(places, ({ clearance }) => clearance.distance, () => limits).map(({ name, clearance }) => clearanceFinding(box, rule, name, clearance, limits, unit)));
-    const toEdges = panel.edges.map((edge) => ({ edge, name: edge.name, clearance: rectToEdge(box.rect, edge, panel.outline) }));
+    const toEdges = rectToEdges(box.rect, panel.edges, panel.outline);
     tell('box-to-edge', toEdges);
-    for (const strip of ['rim', 'joint'] as const) {
+    // Neighbouring panels and their sealant are met inside the tank only.
+    for (const strip of box.stands === 'inside' ? (['rim', 'joint'] as const) : (['rim'] as const)) {
       tell(`box-to-${strip}`, toEdges.filter(({ edge }) => edge[strip] > 0).map((place) => nearer({ ...place, name: `${strip} at ${place.name}` }, place.edge[strip])));
     }
     tell('box-to-keep-clear', panel.keepClear.map(({ name, rect }) => ({ name, clearance: rectToRect(box.rect, rect) })));
-    tell('between-boxes', panel.boxes.filter((_, other) => other !== index).map(({ name, rect }) => ({ name, clearance: rectToRect(box.rect, rect) })));
+    tell('between-boxes', panel.boxes.filter(({ stands }, other) => other !== index && stands === box.stands).map(({ name, rect }) => ({ name, clearance: rectToRect(box.rect, rect) })));
     return [...findings, ...weirFindings(panel, box, unit)];
   });
 }
@@ -37,25 +38,48 @@ function weirFindings(panel: Panel, box: PlacedBox, unit: Unit): Finding[] {
 
 const cornersOf = ({ left, right, bottom, top }: Rect): Point[] => [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }];
 
-/**
- * How far a rectangle lies within an edge of a counter-clockwise outline, mm; negative where it reaches over it, by how
- * far. Away is into the panel.
- */
-function rectToEdge(rect: Rect, edge: Segment, outline: readonly Point[]): Clearance {
-  const corners = cornersOf(rect);
-  const away = leftNormal(edge);
-  const within = Math.min(...corners.map((p) => (p.x - edge.a.x) * away.x + (p.y - edge.a.y) * away.y));
-  const touches = corners.some((a, index) => segmentsTouch(edge, { a, b: corners[(index + 1) % 4] as Point })) || [edge.a, edge.b].some((p) => clearanceToRect(p, rect).distance < 0);
-  const isOver = within < 0 && !corners.every((p) => isInside(p, outline)) && spansMeet(rect, edge);
-  if (touches || isOver) return { distance: Math.min(within, 0), away };
-  return { distance: Math.min(...corners.map((p) => clearanceToSegment(p, edge).distance), ...[edge.a, edge.b].map((p) => clearanceToRect(p, rect).distance)), away };
+/** What of a rectangle lies square before or behind an edge: how far it reaches into the panel's side and out of it, mm. */
+function besideEdge(rect: Rect, edge: Segment): { readonly low: number; readonly high: number } | undefined {
+  const inwards = leftNormal(edge);
+  const length = Math.hypot(edge.b.x - edge.a.x, edge.b.y - edge.a.y);
+  const corners = cornersOf(rect).map(({ x, y }) => {
+    const [dx, dy] = [x - edge.a.x, y - edge.a.y];
+    return { along: dx * inwards.y - dy * inwards.x, across: dx * inwards.x + dy * inwards.y };
+  });
+  const along = corners.map((p) => p.along);
+  if (Math.min(length, Math.max(...along)) - Math.max(0, Math.min(...along)) < 1e-9) return undefined;
+  const across = corners.flatMap((p, index) => {
+    const q = corners[(index + 1) % 4] as typeof p;
+    const atEnds = [0, length].filter((end) => p.along < end !== q.along < end).map((end) => p.across + ((end - p.along) / (q.along - p.along)) * (q.across - p.across));
+    return p.along >= 0 && p.along <= length ? [p.across, ...atEnds] : atEnds;
+  });
+  return { low: Math.min(...across), high: Math.max(...across) };
 }
 
-/** Whether a rectangle lies beside an edge, not past its ends. */
-function spansMeet(rect: Rect, { a, b }: Segment): boolean {
-  const length = Math.hypot(b.x - a.x, b.y - a.y);
-  const along = cornersOf(rect).map((p) => ((p.x - a.x) * (b.x - a.x) + (p.y - a.y) * (b.y - a.y)) / length);
-  return Math.max(...along) > 0 && Math.min(...along) < length;
+/**
+ * How far a rectangle lies within each edge of a counter-clockwise outline, mm; negative where it reaches over it, by how
+ * far. Away is into the panel, or from the nearest point of the edge. Of one wholly off the panel, the nearest edge alone.
+ */
+function rectToEdges(rect: Rect, edges: readonly Edge[], outline: readonly Point[]): { readonly edge: Edge; readonly name: string; readonly clearance: Clearance }[] {
+  const all = edges.map((edge) => {
+    const beside = besideEdge(rect, edge);
+    const isCrossed = beside !== undefined && beside.low < 0 && beside.high > 0;
+    return { edge, name: edge.name, low: beside?.low ?? 0, isCrossed, clearance: isCrossed ? { distance: beside.low, away: leftNormal(edge) } : rectToSegment(rect, edge) };
+  });
+  const middle = { x: (rect.left + rect.right) / 2, y: (rect.bottom + rect.top) / 2 };
+  if (all.some(({ isCrossed }) => isCrossed) || isInside(middle, outline)) return all;
+  const nearest = all.reduce((least, one) => (one.clearance.distance < least.clearance.distance ? one : least));
+  return [{ ...nearest, clearance: { distance: Math.min(nearest.low, -nearest.clearance.distance), away: leftNormal(nearest.edge) } }];
+}
+
+/** Distance from a rectangle to a segment that does not cross it. */
+function rectToSegment(rect: Rect, edge: Segment): Clearance {
+  const fromCorners = cornersOf(rect).map((p) => clearanceToSegment(p, edge));
+  const fromEnds = [edge.a, edge.b].map((p): Clearance => {
+    const { distance, away } = clearanceToRect(p, rect);
+    return { distance: Math.max(0, distance), away: { x: -away.x, y: -away.y } };
+  });
+  return [...fromCorners, ...fromEnds].reduce((least, one) => (one.distance < least.distance ? one : least));
 }
 
 /** Distance between two rectangles with level sides; negative where they overlap, by the shortest way out. */

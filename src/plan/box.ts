@@ -6,7 +6,7 @@ import type { PanelOf } from './panel.ts';
 import type { Offset, PlannedHole } from './plan.ts';
 
 /** Thickness of a box's back wall, mm. */
-const backOf = (box: SpecBox) => box.back ?? box.wall;
+export const backOf = (box: SpecBox) => box.back ?? box.wall;
 
 /**
  * A box on a panel, and its holes in the panel's coordinates. A box's holes are seen from outside, as the panel's are, so
@@ -37,7 +37,11 @@ export function placeBox(placement: PlacedBoxSpec, path: Path, datumOf: (side: S
   const from = (side: Side, at: number): Offset => ({ from: side, mm: Math.abs(at - datumOf(side, path)) });
   const holes = box.holes.flatMap((hole, index): PlannedHole[] => {
     const planned = planHole(hole, ['boxes', placement.box, 'holes', index], datumOfBox, { material: panel.material, thickness: panel.thickness, wall: backOf(box) }, work);
-    return planned ? [{ ...planned, box: name, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }] : [];
+    if (!planned) return [];
+    // On the face where the box stands, the fitting stands out of the box's wall.
+    const out = planned.standsOut?.[box.stands] ?? null;
+    const standsOut = { outside: null, inside: null, ...planned.standsOut, [box.stands]: out === null ? null : out + backOf(box) };
+    return [{ ...planned, box: name, standsOut, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }];
   });
   return { place: { name, rect, wall: backOf(box), crest, stands: box.stands }, holes };
 }

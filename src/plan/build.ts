@@ -1,9 +1,10 @@
+import { boundsOf, signedArea } from '../geometry/shape.ts';
 import { shown, type Problem } from '../spec/problem.ts';
 import { inOrder, readDrawer, readSpec, type Source } from '../spec/read.ts';
 import { tankPanels, type Drawer, type Spec, type SpecFitting, type SpecPanel } from '../spec/schema.ts';
 import type { Material } from '../trade/limits.ts';
 import type { Unit } from '../trade/units.ts';
-import { backWall } from './box.ts';
+import { backOf, backWall } from './box.ts';
 import type { Work } from './hole.ts';
 import { planPanel, type PanelOf } from './panel.ts';
 import type { Plan } from './plan.ts';
@@ -19,6 +20,25 @@ export interface CutPanel {
   readonly quantity: number;
 }
 
+/** A panel that is part of no tank. */
+export interface LoosePanel extends CutPanel {
+  /** Whether it has an outline of its own within that size. */
+  readonly isShaped: boolean;
+}
+
+/** Boxes made alike. Outside lengths in mm. */
+export interface BuiltBox {
+  readonly name: string;
+  readonly width: number;
+  readonly height: number;
+  /** From its back wall to its front; null where the spec does not say. */
+  readonly depth: number | null;
+  readonly wall: number;
+  readonly back: number;
+  readonly material: Material;
+  readonly quantity: number;
+}
+
 /** All that a spec describes: the panels and boxes that are made together. */
 export interface Build {
   readonly title: string;
@@ -27,6 +47,10 @@ export interface Build {
   readonly panels: readonly Plan[];
   /** All panels of the tanks, with their true sizes. */
   readonly cut: readonly CutPanel[];
+  /** All other panels, drilled or not, but for the boxes' own. */
+  readonly loose: readonly LoosePanel[];
+  /** The boxes that stand on panels. */
+  readonly boxes: readonly BuiltBox[];
 }
 
 /** A build, and where in its text things stand. */
@@ -56,11 +80,12 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(Object.entries(spec.boxes ?? {})), problems };
   const panels = panelsOf(spec, work);
   const all = [...panels, ...backWalls(spec, panels, work)];
+  tellRepeatedParts(all, work);
   if (all.length > mostPanels) problems.push(source.problem([], `the build has ${all.length} panels to drill`, `at most ${mostPanels}`, 'use quantity for panels made alike, or several specs'));
   if (all.length === 0 && problems.length === 0) problems.push(source.problem([spec.tanks ? 'tanks' : 'panels'], 'no panel has anything to drill', 'holes or boxes on at least one panel', 'add holes under a panel'));
   const plans = problems.length > 0 ? [] : all.flatMap((panel) => planPanel(panel, spec.sheets, work) ?? []);
   if (problems.length > 0) return { problems: inOrder(problems) };
-  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec) }, source };
+  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec), loose: loosePanels(spec), boxes: builtBoxes(spec, panels) }, source };
 }
 
 /** The fittings and bits of the spec and of all that it includes. */
@@ -96,13 +121,34 @@ function panelsOf(spec: Spec, work: Work): PanelOf[] {
   return [...solo, ...listed.filter(({ holes, panel }) => holes.length > 0 || panel.boxes?.length), ...ofTanks];
 }
 
-/** The back walls of the boxes, as many as are placed. */
-function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems }: Work): PanelOf[] {
+/** The back walls of the boxes, as many as are placed. A box that is placed nowhere is told, unless a placement seems to misspell it. */
+function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, boxes }: Work): PanelOf[] {
+  const isMisspelled = panels.some(({ panel }) => panel.boxes?.some(({ box }) => !boxes.has(box)));
   return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
-    const count = panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
-    if (count === 0) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
+    const count = placedCount(name, panels);
+    if (count === 0 && !isMisspelled) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
     return count === 0 ? [] : [backWall(name, box, count)];
   });
+}
+
+/** How many of a box stand on the panels. */
+function placedCount(name: string, panels: readonly PanelOf[]): number {
+  return panels.reduce((sum, { panel, quantity }) => sum + quantity * (panel.boxes ?? []).filter((placement) => placement.box === name).length, 0);
+}
+
+function builtBoxes(spec: Spec, panels: readonly PanelOf[]): BuiltBox[] {
+  return Object.entries(spec.boxes ?? {}).map(([name, box]) => {
+    const { width, height, depth = null, wall, material } = box;
+    return { name, width, height, depth, wall, back: backOf(box), material, quantity: placedCount(name, panels) };
+  });
+}
+
+/** Tells panels of one name: a panel that is called as another's tank and side, or as the back wall of a box. */
+function tellRepeatedParts(all: readonly PanelOf[], { source, problems }: Work): void {
+  for (const [index, { part }] of all.entries()) {
+    const first = all.find((other, at) => at < index && other.part === part);
+    if (first) problems.push(source.problem(first.path, `two panels are called ${shown(part)}`, 'a name of its own for each panel', 'rename one: the panel, or the tank or box that the other belongs to', 'key'));
+  }
 }
 
 function cutPanels(spec: Spec): CutPanel[] {
@@ -113,6 +159,18 @@ function cutPanels(spec: Spec): CutPanel[] {
       return { name: `${name}, ${which}`, width, height, thickness, material: tank.panels[which]?.material ?? tank.material, quantity: tank.quantity ?? 1 };
     });
   });
+}
+
+function loosePanels(spec: Spec): LoosePanel[] {
+  return [...(spec.panel ? [['panel', spec.panel] as const] : []), ...Object.entries(spec.panels ?? {})].map(([name, panel]) => loosePanel(name, panel));
+}
+
+/** An outline that fills its bounds is a rectangle. */
+function loosePanel(name: string, { outline, material, thickness, quantity = 1, ...given }: SpecPanel): LoosePanel {
+  const points = outline?.map(([x, y]) => ({ x, y }));
+  const bounds = points ? boundsOf(points) : { left: 0, right: given.width as number, bottom: 0, top: given.height as number };
+  const [width, height] = [bounds.right - bounds.left, bounds.top - bounds.bottom];
+  return { name, width, height, thickness, material, quantity, isShaped: points !== undefined && Math.abs(signedArea(points)) < width * height * (1 - 1e-9) };
 }
 
 /** Reads the spec of a single panel into its plan, or all that is wrong with it. */

@@ -66,6 +66,7 @@ export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path:
     stack: size ? stackOf(size, through) : undefined,
     gasket: size?.gasket?.outside,
     standsOut: { outside: standsOut('outside'), inside: standsOut('inside') },
+    box: null,
     fitting: name,
     isTypical,
     bit,

@@ -64,7 +64,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     outline: points,
     names,
     rim: strips((side) => rim[side] ?? 0),
-    joints: strips((side) => (joints[side]?.panel ?? 0) + (joints[side]?.sealant ?? 0)),
+    joints: strips((side) => Math.max(0, (joints[side]?.panel ?? 0) + (joints[side]?.sealant ?? 0))),
     keepClear,
     boxes: placed.map(({ place }): PlacedBox => place),
     water: spec['water-from-top'] === undefined ? null : bounds.top - spec['water-from-top'],
@@ -87,6 +87,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
   });
   tellRepeatedNames(of.holes, 'hole', of.holesPath, work);
   const holes = [...own, ...withOwnNames(own, placed)];
+  if (problems.length === 0) tellSharedNames(placed.map(({ place }) => place), holes, [...path, 'boxes'], work);
   if (problems.length > 0) return undefined;
 
   const lineOf = (strip: 'rim' | 'joint') => (panel.edges.some((edge) => edge[strip] > 0) ? insetLine(points, panel.edges.map((edge) => edge[strip])) : null);
@@ -116,11 +117,20 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
   };
 }
 
-/** The holes of boxes; a name that another hole of the panel has too gets its box's name before it. */
+/** The holes of boxes; a name that another hole or a box of the panel has too gets its box's name before it. */
 function withOwnNames(own: readonly PlannedHole[], placed: readonly { readonly place: PlacedBox; readonly holes: readonly PlannedHole[] }[]): PlannedHole[] {
-  const names = [...own, ...placed.flatMap(({ holes }) => holes)].map(({ name }) => name);
+  const names = [...own, ...placed.flatMap(({ place, holes }) => [place, ...holes])].map(({ name }) => name);
   const isTaken = (name: string) => names.indexOf(name) !== names.lastIndexOf(name);
   return placed.flatMap(({ place, holes }) => holes.map((hole) => (isTaken(hole.name) ? { ...hole, name: `${place.name} ${hole.name}` } : hole)));
+}
+
+/** Tells boxes that have the name of a hole, or whose holes still have the name of another: a verdict must say of which it speaks. */
+function tellSharedNames(boxes: readonly PlacedBox[], holes: readonly PlannedHole[], path: Path, { source, problems }: Work): void {
+  for (const [index, box] of boxes.entries()) {
+    const isShared = (hole: PlannedHole) => hole.name === box.name || (hole.box === box.name && holes.some((other) => other !== hole && other.name === hole.name));
+    const shared = holes.find(isShared);
+    if (shared) problems.push(source.problem([...path, index, 'name'], `${shown(shared.name)} would be the name of two: of ${shared.name === box.name ? 'this box' : 'a hole of this box'} and of another hole`, 'a name of its own for each box and hole of a panel', 'rename the hole, or give the box a name of its own with name'));
+  }
 }
 
 function sizeText(bounds: Rect, units: Unit): string {

@@ -24,6 +24,8 @@ export interface PlannedHole extends Hole {
   readonly isTypical: boolean;
   /** The bit to drill it with. */
   readonly bit: HoleBit;
+  /** Name of the box whose back wall is drilled with this hole too; null where the hole goes through the panel alone. */
+  readonly box: string | null;
   /** All that is known of the fitting; null for a plain diameter. */
   readonly size: FittingSize | null;
   /** The face that the flange and its gasket sit on. */

@@ -9,7 +9,10 @@ export interface TankPanelSize {
   readonly width: number;
   readonly height: number;
   readonly thickness: number;
-  /** What its neighbours take along each side: their thickness where they stand on its face, and the bead of sealant. */
+  /**
+   * What its neighbours take along each side: their thickness where they stand on its face, less than nothing where a gap
+   * parts its edge from them, and the bead of sealant.
+   */
   readonly joints: Readonly<Record<Side, { readonly panel: number; readonly sealant: number }>>;
 }
 
@@ -30,9 +33,9 @@ export function tankPanelSizes(tank: Pick<SpecTank, 'length' | 'width' | 'height
   const { length, width, height, thickness: t, gap = 0, sealant = 0 } = tank;
   const isUnder = tank.bottom === 'under walls';
   const isBetween = tank.ends === 'between front and back';
-  /** A neighbour that stands on this panel's face takes its thickness; one that this panel's edge butts on takes none. */
+  /** A neighbour that stands on this panel's face takes its thickness; the face of one that this panel's edge butts on lies a gap before that edge. */
   const stands = (panel: number) => ({ panel, sealant });
-  const butts = { panel: 0, sealant };
+  const butts = { panel: 0 - gap, sealant };
   const inLength = length - t.left - t.right - 2 * gap;
   const inWidth = width - t.front - t.back - 2 * gap;
   const wall = (which: keyof typeof neighbours): TankPanelSize => {

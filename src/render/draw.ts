@@ -1,7 +1,8 @@
+import { edgesOf } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { orientationMarks, orientationOf } from './guides.ts';
-import { boxIndex, boxOnFace, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
+import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
 import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
@@ -12,6 +13,7 @@ export const pens = {
   rim: { width: 0.35, gray: 0, dashes: [8, 2] },
   joint: { width: 0.2, gray: 0.4, dashes: [1.5, 1.5] },
   keepClear: { width: 0.2, gray: 0.3, dashes: [4, 1.5] },
+  box: { width: 0.25, gray: 0.3 },
   hatch: { width: 0.12, gray: 0.6 },
   drilling: { width: 0.25, gray: 0 },
   cross: { width: 0.15, gray: 0 },
@@ -36,7 +38,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const innerFaces = innerFaceMarks(plan, layout.cells, setter);
   // Where there is no sealant, the joint's line and the inner face are one.
   const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
-  const edgeNames = [...layout.cells.flatMap((cell) => edgeNameMarks(plan, toFace, cell, setter)), ...innerFaces];
+  const edgeNames = [...layout.cells.flatMap((cell) => [...edgeNameMarks(plan, toFace, cell, setter), ...boxNameMarks(plan, cell, setter)]), ...innerFaces];
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
   return [
     ...panel,
@@ -53,7 +55,7 @@ function isSameLine(mark: Mark, other: Mark): boolean {
   return mark.kind === 'line' && other.kind === 'line' && mark.layer === other.layer && Math.hypot(mark.a.x - other.a.x, mark.a.y - other.a.y) + Math.hypot(mark.b.x - other.b.x, mark.b.y - other.b.y) < 0.01;
 }
 
-function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
+export function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typesetter): Mark[] {
   const areas = plan.panel.keepClear.flatMap(({ name, rect }): Mark[] => {
     const box = boxOnFace(plan)(rect);
     const words = nameInside(setter, box, `keep clear: ${name}`, 2.8);
@@ -61,6 +63,7 @@ function panelMarks(plan: Plan, toFace: (point: Point) => Point, setter: Typeset
   });
   return [
     ...areas,
+    ...boxOutlines(plan).flatMap(edgesOf).map(({ a, b }) => line('box', a, b, pens.box)),
     ...stripMarks(plan, 'joint', toFace, pens.joint),
     ...stripMarks(plan, 'rim', toFace, pens.rim),
     path('panel', plan.panel.outline.map(toFace), pens.edge),
@@ -105,6 +108,15 @@ function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, 
   });
 }
 
+/** The names of boxes inside their outlines, along the pieces that a sheet answers for. */
+function boxNameMarks(plan: Plan, cell: Cell, setter: Typesetter): Mark[] {
+  return boxOutlines(plan).flatMap((outline, index) => {
+    const { name, stands } = plan.panel.boxes[index] as Plan['panel']['boxes'][number];
+    const forms = [`${name}: outside of its back wall, on the ${stands} face`, `${name}: outside of its back wall`, name];
+    return edgesOf(outline).flatMap(({ a, b }) => nameAlong({ a, b, forms, layer: 'box' }, cell, plan, setter));
+  });
+}
+
 /** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those; their names on each sheet. */
 function innerFaceMarks(plan: Plan, cells: readonly Cell[], setter: Typesetter): Mark[] {
   const faces = laidLines(plan).filter(({ isInnerFace }) => isInnerFace);
@@ -114,7 +126,7 @@ function innerFaceMarks(plan: Plan, cells: readonly Cell[], setter: Typesetter):
   return [...faces.map(({ a, b }) => line('joint', a, b, pens.rim)), ...names];
 }
 
-interface NamedLine {
+export interface NamedLine {
   readonly a: Point;
   readonly b: Point;
   /** Its name, longest form first. */
@@ -127,7 +139,7 @@ interface NamedLine {
 }
 
 /** Words inside the panel along a line, in the middle of the piece within the cell; none where it is too short. */
-function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
+export function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
   const piece = clipSegment(a, b, cell.core);
   if (!piece) return [];
   const [start, end] = piece;
@@ -147,7 +159,7 @@ function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: Named
 }
 
 /** The drilling circle, its centre cross, four ticks outside it that stay when the disc is cut out, and the widest part. */
-function holeMarks(hole: PlannedHole): Mark[] {
+export function holeMarks(hole: PlannedHole): Mark[] {
   const { center } = hole;
   const radius = hole.diameter / 2;
   const arm = Math.min(8, radius * 0.6);
@@ -179,7 +191,7 @@ export function offsetWords(plan: Plan, hole: PlannedHole): string[] {
   return hole.offsets.map(({ from, mm }) => `${formatBoth(mm, plan.units)} from ${from} ${plan.datum[from] === plan.bounds[from] ? 'edge' : start}`);
 }
 
-interface LabelLine {
+export interface LabelLine {
   readonly words: string;
   readonly size: number;
   readonly weight: Weight;
@@ -201,7 +213,7 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 }
 
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
-function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions): Mark[] {
+export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions, linesOf = (hole: PlannedHole): readonly LabelLine[] => labelLines(plan, hole, options)): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
   const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
   const findFixed = boxIndex(fixed);
@@ -219,7 +231,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
   };
 
   return holes.flatMap((hole) => {
-    const lines = labelLines(plan, hole, options).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
+    const lines = linesOf(hole).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
     const width = Math.max(...lines.map((line) => line.width));
     const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
     // A label belongs on the sheet that shows the hole's centre.
@@ -250,7 +262,7 @@ function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, d
 
 /** Whether a mark is a rim or joint line, upright or level, that a label can stand beside. */
 function isThin(mark: Mark): boolean {
-  return mark.kind === 'line' && (mark.layer === 'joint' || mark.layer === 'rim') && Math.min(Math.abs(mark.a.x - mark.b.x), Math.abs(mark.a.y - mark.b.y)) < 0.1;
+  return mark.kind === 'line' && (mark.layer === 'joint' || mark.layer === 'rim' || mark.layer === 'box') && Math.min(Math.abs(mark.a.x - mark.b.x), Math.abs(mark.a.y - mark.b.y)) < 0.1;
 }
 
 function distanceToBox(p: Point, box: Rect): number {
@@ -309,7 +321,7 @@ function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
 }
 
 /** Where a hole lies across a seam: its name, and where its centre is, on the other sheets that show a part of its circle. */
-function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter: Typesetter): Mark[] {
+export function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter: Typesetter): Mark[] {
   if (cut.length === 0) return [];
   const find = boxIndex(cells.map(({ core }) => core));
   const cellOf = cellFinder(cells);
@@ -334,7 +346,7 @@ function partNames(holes: readonly PlannedHole[], { cells, cut }: Layout, setter
  * Whole marks on every seam between two sheets: each sheet prints the same mark, the cut goes through its middle. Where a
  * seam cuts a hole, two more stand on either side of each place where it meets the circle.
  */
-function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
+export function alignmentMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout): Mark[] {
   const size = markSize(layout.format);
   const visible = visibleBounds(plan);
   const find = boxIndex(holes.map(({ center, diameter }) => grown(boxOf([center]), diameter / 2 + 2 * size)));

@@ -1,16 +1,15 @@
-import type { Plan, Point, Rect } from '../plan/plan.ts';
-import { cautions } from '../trade/cautions.ts';
-import { papers } from '../trade/papers.ts';
+import type { Plan, Rect } from '../plan/plan.ts';
 import { formatBoth, formatLength } from '../trade/units.ts';
 import type { DrawOptions } from './draw.ts';
+import { flowPaper, pageFlow } from './flow.ts';
 import { divisionWords, type Layout } from './layout.ts';
-import { line, path, rectPath, text, type Mark } from './mark.ts';
+import { path, rectPath, text, type Mark } from './mark.ts';
 import { tieRows, type Orientation, type TieLine } from './guides.ts';
 import { drawOverview } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
 import { laidLines } from './lines.ts';
-import { wrap, type Typesetter, type Weight } from './type.ts';
+import type { Typesetter } from './type.ts';
 
 /** What the front pages say besides what the plan and the layout show. */
 export interface FrontWords extends SheetWords {
@@ -22,9 +21,9 @@ export interface FrontWords extends SheetWords {
   readonly notes: readonly string[];
 }
 
-/** The pages before the sheets: the whole panel, the findings, how to put the jig together, the cautions. */
+/** The pages before the sheets: the whole panel, the findings, how to put the jig together. */
 export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[] | null, ties: readonly TieLine[], words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
-  const flow = pageFlow(frontPaper(plan, layout), words, setter);
+  const flow = pageFlow(flowPaper(plan, layout), 'front', (page, pages) => `page ${page} of ${pages}, then the drilling sheet and the sheets`, words, setter);
   flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
   flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
   flow.words(words.verdict, { size: 3.4, weight: 'bold' });
@@ -34,7 +33,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
   flow.heading('Holes');
   flow.table(words.holes);
   flow.heading('Findings');
-  if (words.findings.length === 0) flow.words('Every hole keeps the published minimum and good practice. This is no promise: see the cautions.', { size: 2.8 });
+  if (words.findings.length === 0) flow.words('Every hole keeps the published minimum and good practice. This is no promise: see the cautions on the drilling sheet.', { size: 2.8 });
   for (const [first = '', ...rest] of words.findings) {
     flow.words(first, { size: 2.8, weight: 'bold' });
     for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
@@ -54,9 +53,6 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
       flow.list(tieMeanings, '•');
     }
   }
-  // The cautions stand together on one page.
-  flow.heading('Before you drill', Math.min(flow.listHeight(cautions), flow.roomOfPage() - 20));
-  flow.list(cautions, '•');
   return flow.pages();
 }
 
@@ -67,15 +63,6 @@ const tieMeanings: readonly string[] = [
   'Both too long or both too short by the same share: the printer scales. Measure the rulers; print at 100 %, or keep a printer profile (panejig ruler, then panejig printer).',
   'One wrong, the other right: a seam on its way is open or overlaps too far.',
 ];
-
-/** Front pages use the sheets' own paper, or a common office paper where that is a plotter's size. */
-function frontPaper(plan: Plan, layout: Layout): { width: number; height: number; margin: number } {
-  const { paper } = layout.format;
-  const isOffice = paper.width >= 200 && paper.height <= 432;
-  const common = papers.find(({ name }) => name === (plan.units === 'in' ? 'Letter' : 'A4')) ?? paper;
-  const { width, height } = isOffice ? paper : common;
-  return { width, height, margin: Math.max(12, layout.format.margin) };
-}
 
 /** Print, and measure the rulers. */
 function printSteps(layout: Layout, whole: string): string[] {
@@ -176,111 +163,4 @@ function mapFigure(layout: Layout, outline: FrontWords['outline'], box: Rect, se
     const at = { x: (square.left + square.right) / 2, y: (square.bottom + square.top) / 2 - size * 0.35 };
     return [rectPath('sheet', square, { width: 0.2, gray: 0.1 }), text(setter, 'sheet', at, cell.name, { size, align: 'center' })];
   })];
-}
-
-interface WordsStyle {
-  readonly size: number;
-  readonly weight?: Weight;
-  /** Most lines; the rest is cut. */
-  readonly most?: number;
-  readonly indent?: number;
-}
-
-const [listSize, listIndent, listGap] = [2.8, 6, 0.9];
-
-/** Sets words, tables and figures one below the other and begins a new page where the last is full. Lengths in mm. */
-function pageFlow(paper: { width: number; height: number; margin: number }, words: SheetWords, setter: Typesetter) {
-  const { width, height, margin } = paper;
-  const [left, right, top, bottom] = [margin, width - margin, height - margin, margin + 7];
-  const pages: Mark[][] = [[]];
-  let y = top;
-
-  const put = (...marks: Mark[]) => pages[pages.length - 1]?.push(...marks);
-  const need = (room: number) => {
-    if (y - room >= bottom || y === top) return;
-    pages.push([]);
-    y = top;
-  };
-  const setLines = (lines: readonly string[], x: number, { size, weight = 'regular' }: WordsStyle) => {
-    for (const words of lines) {
-      need(size * 1.35);
-      y -= size * 1.35;
-      put(text(setter, 'sheet', { x, y: y + size * 0.3 }, words, { size, weight, most: right - x }));
-    }
-  };
-  const wrapped = (words: string, x: number, { size, weight = 'regular', most = 40 }: WordsStyle) => wrap(setter, words, weight, (right - x) / size).slice(0, most);
-
-  return {
-    roomOfPage: () => top - bottom,
-    words(words: string, style: WordsStyle) {
-      const x = left + (style.indent ?? 0);
-      setLines(wrapped(words, x, style), x, style);
-      y -= style.size * 0.35;
-    },
-    /** @param follows room for what must stand on the same page */
-    heading(words: string, follows = 14) {
-      need(follows + 12);
-      y -= 3;
-      setLines([words], left, { size: 4, weight: 'bold' });
-      put(line('sheet', { x: left, y }, { x: right, y }, { width: 0.2, gray: 0.3 }));
-      y -= 1.5;
-    },
-    listHeight: (items: readonly string[]) => items.reduce((sum, item) => sum + wrapped(item, left + listIndent, { size: listSize }).length * listSize * 1.35 + listGap, 0),
-    /** Numbered, or with the sign given. */
-    list(items: readonly string[], sign?: string) {
-      for (const [index, item] of items.entries()) {
-        const lines = wrapped(item, left + listIndent, { size: listSize });
-        need(lines.length * listSize * 1.35);
-        put(text(setter, 'sheet', { x: left + 1, y: y - listSize * 1.05 }, sign ?? `${index + 1}.`, { size: listSize, weight: 'bold' }));
-        setLines(lines, left + listIndent, { size: listSize });
-        y -= listGap;
-      }
-    },
-    figure(room: number, draw: (box: Rect) => Mark[]) {
-      need(room);
-      put(...draw({ left, right, top: y, bottom: y - room }));
-      y -= room + 2;
-    },
-    table(rows: readonly (readonly string[])[]) {
-      const size = 2.6;
-      const [titles = []] = rows;
-      const natural = titles.map((_, column) => Math.max(...rows.map((row, index) => setter.width(row[column] ?? '', index === 0 ? 'bold' : 'regular'))) * size + 3);
-      const widths = fitted(natural, right - left);
-      for (const [index, row] of rows.entries()) {
-        const weight = index === 0 ? 'bold' : 'regular';
-        const cells = row.map((cell, column) => wrap(setter, cell, weight, ((widths[column] ?? 0) - 3) / size).slice(0, 4));
-        const lines = Math.max(1, ...cells.map((cell) => cell.length));
-        need(lines * size * 1.3 + 1.2);
-        let x = left;
-        for (const [column, cell] of cells.entries()) {
-          for (const [at, words] of cell.entries()) put(text(setter, 'sheet', { x, y: y - size * (1 + 1.3 * at) }, words, { size, weight, most: (widths[column] ?? 0) - 1 }));
-          x += widths[column] ?? 0;
-        }
-        y -= lines * size * 1.3 + 1.2;
-        put(line('sheet', { x: left, y: y + 0.6 }, { x: right, y: y + 0.6 }, { width: 0.1, gray: index === 0 ? 0.2 : 0.75 }));
-      }
-      y -= 1.5;
-    },
-    pages: (): Page[] =>
-      pages.map((marks, index) => {
-        const foot = `fingerprint ${words.fingerprint} · ${words.title}`;
-        const number = `page ${index + 1} of ${pages.length}, then the sheets`;
-        const draft: Mark[] = words.isDraft ? [text(setter, 'draft', { x: right, y: height - margin + 1.5 }, 'DRAFT, DO NOT DRILL', { size: 3.6, weight: 'bold', align: 'right', gray: 0.2 })] : [];
-        const footer = [text(setter, 'sheet', { x: left, y: margin + 1 }, foot, { size: 2.3, gray: 0.3, most: (right - left) * 0.7 }), text(setter, 'sheet', { x: right, y: margin + 1 }, number, { size: 2.3, gray: 0.3, align: 'right' })];
-        return { name: `front ${index + 1}`, width, height, groups: [{ marks: [...marks, ...footer, ...draft], shift: { x: 0, y: 0 } satisfies Point }] };
-      }),
-  };
-}
-
-/** Column widths that fill no more than the room: the widest columns give way first. */
-function fitted(natural: readonly number[], room: number): number[] {
-  let [low, high] = [0, Math.max(...natural)];
-  const total = (cap: number) => natural.reduce((sum, width) => sum + Math.min(width, cap), 0);
-  if (total(high) <= room) return [...natural];
-  for (let step = 0; step < 40; step += 1) {
-    const cap = (low + high) / 2;
-    if (total(cap) <= room) low = cap;
-    else high = cap;
-  }
-  return natural.map((width) => Math.min(width, low));
 }

@@ -1,7 +1,7 @@
 import { clearanceToSegment, edgesOf, isInside, segmentsTouch, type Segment } from '../geometry/shape.ts';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
-import { boxIndex, boxOnFace, faceTransform, markedRadius, seamsAway, type Cell, type Layout } from './layout.ts';
+import { boxIndex, boxOnFace, boxOutlines, faceTransform, markedRadius, seamsAway, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading, type PanelLine } from './lines.ts';
 import { boxOf, clipSegment, grown, isWithin, line, markBounds, path, sharedArea, sharedBox, text, type Mark, type Path, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
@@ -95,7 +95,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
   const toFace = faceTransform(plan);
   const outline = laidOutline(plan);
   const bounds = boxOf(outline);
-  const edges = [outline, (plan.jointLine ?? []).map(toFace)].flatMap(edgesOf);
+  const edges = [outline, (plan.jointLine ?? []).map(toFace), ...boxOutlines(plan)].flatMap(edgesOf);
   const holes = plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole)));
   const findHoles = boxIndex(holes);
   const findLabelled = boxIndex(holes.map(({ left, right, bottom, top }) => ({ left: left - labelRoom.width, right: right + labelRoom.width, bottom: bottom - labelRoom.height, top: top + labelRoom.height })));
@@ -255,7 +255,7 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const tipAt = (mm: number) => ({ x: start.x + along.x * mm, y: start.y + along.y * mm });
 
   const visible = laidOutline(plan);
-  const joints = edgesOf((plan.jointLine ?? []).map(toFace));
+  const joints = [(plan.jointLine ?? []).map(toFace), ...boxOutlines(plan)].flatMap(edgesOf);
   const holes = plan.holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const isIn = (box: Rect, { core }: Cell) => box.left > core.left + 4 && box.right < core.right - 4 && box.bottom > core.bottom + 2 && box.top < core.top - 2;
   const isFree = (tip: Point, hasWords: boolean) => {

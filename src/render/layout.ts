@@ -1,4 +1,5 @@
 import Flatbush from 'flatbush';
+import { edgesOf } from '../geometry/shape.ts';
 import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { prescale } from '../plan/printer.ts';
 import type { Paper } from '../trade/papers.ts';
@@ -62,8 +63,13 @@ export const mostSheets = 2000;
 export interface Content {
   readonly bounds: Rect;
   readonly lines: readonly (readonly [Point, Point])[];
+  /** Lines that must be on paper too, but that nothing is laid to: outlines of boxes. */
+  readonly besides?: readonly (readonly [Point, Point])[];
   readonly holes: readonly Rect[];
 }
+
+/** All lines that must be on paper. */
+const shownLines = ({ lines, besides = [] }: Content) => [...lines, ...besides];
 
 /** The paper one way round. A printer that shrinks leaves less of it, and its margin then takes more. */
 export function sheetFormat({ paper, margin: given, overlap, printer }: Plan['sheets'], orientation: Orientation): SheetFormat {
@@ -151,7 +157,7 @@ function divide(content: Content, format: SheetFormat, runs: Layout['runs']): Ch
     const [x, y] = [{ lo: left, hi: right }, { lo: -top, hi: -bottom }];
     return isRows ? { u: x, v: y } : { u: y, v: x };
   };
-  const field = { lines: content.lines.map(([a, b]) => ({ from: turned(a), to: turned(b) })), holes: content.holes.map(spans) };
+  const field = { lines: shownLines(content).map(([a, b]) => ({ from: turned(a), to: turned(b) })), holes: content.holes.map(spans) };
   const [along, across] = isRows ? [window.width, window.height] : [window.height, window.width];
   const room = { along: along - overlap, across: across - overlap, least: overlap, inset: overlap / 2 - bleed };
   const { runs: found, cost } = bestDivision(field, room);
@@ -291,7 +297,8 @@ export function cellName(row: number, column: number): string {
 
 /** Cells with a line or a hole, and where a hole would else stand alone, the cells on the shortest straight way to a line. */
 function keptPlaces(content: Content, cells: readonly (Cell & Place)[], rows: number, columns: number): boolean[] {
-  const kept = cells.map(({ core }) => content.lines.some(([a, b]) => clipSegment(a, b, core) !== undefined));
+  const lines = shownLines(content);
+  const kept = cells.map(({ core }) => lines.some(([a, b]) => clipSegment(a, b, core) !== undefined));
   const reached = [...kept];
   for (const [index, cell] of cells.entries()) {
     if (!content.holes.some((box) => sharedArea(box, cell.core) > 0)) continue;
@@ -332,11 +339,18 @@ export function markedRadius(hole: Plan['holes'][number]): number {
   return Math.max(hole.diameter / 2 + tick.gap + tick.length, (hole.flange ?? 0) / 2, (hole.nut ?? 0) / 2);
 }
 
+/** Outlines of the boxes on a panel, in the coordinates of the drilled face; they run as the panel's outline does. */
+export function boxOutlines(plan: Plan): Point[][] {
+  const toFace = faceTransform(plan);
+  return plan.panel.boxes.map(({ rect: { left, right, bottom, top } }) => [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }].map(toFace));
+}
+
 export function contentOf(plan: Plan): Content {
   const toFace = faceTransform(plan);
   const ring = (points: readonly Point[]) => points.map((point, index) => [toFace(point), toFace(points[(index + 1) % points.length] as Point)] as const);
   const lines = [...ring(plan.panel.outline), ...ring(plan.rimLine ?? [])];
-  return { bounds: boxOf(lines.flat()), lines, holes: plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole))) };
+  const besides = boxOutlines(plan).flatMap(edgesOf).map(({ a, b }) => [a, b] as const);
+  return { bounds: boxOf(lines.flat()), lines, ...(besides.length > 0 ? { besides } : {}), holes: plan.holes.map((hole) => grown(boxOf([toFace(hole.center)]), markedRadius(hole))) };
 }
 
 /** One sheet that holds the whole panel and 20 mm round it, for drawings in one piece. */

@@ -27,7 +27,7 @@ export function panelLines(plan: Plan, face: Plan['face']): PanelLine[] {
     // Joints belong to the edges that look to their side; an edge at 45° looks to two.
     const { x, y } = leftNormal(edge);
     const sides = [...(Math.abs(x) > Math.abs(y) - 1e-6 ? [x > 0 ? 'left' : 'right'] as const : []), ...(Math.abs(y) > Math.abs(x) - 1e-6 ? [y > 0 ? 'bottom' : 'top'] as const : [])];
-    return Math.max(...sides.map((side) => Math.abs(plan.bounds[side] - plan.datum[side])));
+    return Math.max(...sides.map((side) => (side === 'left' || side === 'bottom' ? plan.datum[side] - plan.bounds[side] : plan.bounds[side] - plan.datum[side])));
   });
   const turn = plan.face === 'outside' ? 1 : -1;
   const insets = edges.map(({ rim }, index) => Math.max(rim, neighbours[index] as number));

@@ -2,7 +2,7 @@ import type { Point, Rect } from '../plan/plan.ts';
 import { fit, type Typesetter, type Weight } from './type.ts';
 
 /** What a mark belongs to; writers that know layers keep them apart. */
-export type Layer = 'panel' | 'rim' | 'joint' | 'keep-clear' | 'hole' | 'center' | 'part' | 'label' | 'orientation' | 'tie' | 'align' | 'seam' | 'sheet' | 'ruler' | 'draft';
+export type Layer = 'panel' | 'rim' | 'joint' | 'keep-clear' | 'box' | 'hole' | 'center' | 'part' | 'label' | 'orientation' | 'tie' | 'align' | 'seam' | 'sheet' | 'ruler' | 'draft';
 
 /** Pens by what they are for; width in mm, gray from 0 (black) to 1 (white), dashes in mm. */
 export interface Pen {

@@ -22,6 +22,10 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
     return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
   });
+  const boxes = plan.panel.boxes.flatMap(({ name, rect }) => {
+    const outline = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
+    return [rectPath('box', outline, { width: 0.25, gray: 0.4 }), text(setter, 'box', { x: (outline.left + outline.right) / 2, y: outline.bottom + 0.9 }, name, { size: 2.2, align: 'center', gray: 0.3, most: Math.max(8, outline.right - outline.left - 1) })];
+  });
   const sheets = layout.cells.flatMap((cell): Mark[] => {
     const shown = sharedBox(cell.core, bounds);
     const core = boxOf([placeFace({ x: shown.left, y: shown.bottom }), placeFace({ x: shown.right, y: shown.top })]);
@@ -43,6 +47,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
   return [
     ...sheets,
     ...areas,
+    ...boxes,
     ...stripMarks(plan, 'joint', place, { width: 0.15, gray: 0.5, dashes: [1, 1] }),
     ...stripMarks(plan, 'rim', place, { width: 0.2, gray: 0.2, dashes: [3, 1] }),
     path('panel', plan.panel.outline.map(place), { width: 0.4, gray: 0 }),

@@ -146,7 +146,7 @@ function rearranged({ list, cost }: Grouping, doFit: (group: readonly Boxed[]) =
 }
 
 /** How far pieces on a patch fix it: 2 wholly, where two cross; 1 but for its place along one; 0 not. */
-function fixesOf(pieces: readonly Piece[]): 0 | 1 | 2 {
+export function fixesOf(pieces: readonly Piece[]): 0 | 1 | 2 {
   const doFix = (p: Piece, q: Piece) => p.length >= cornerPiece && (q.length >= cornerPiece || (p.length >= edgePiece && q.isWhole && q.length >= wholePiece));
   if (pieces.some((p) => pieces.some((q) => Math.abs(cross(p.inwards, q.inwards)) > Math.sin(Math.PI / 9) && doFix(p, q)))) return 2;
   return pieces.some(({ length }) => length >= edgePiece) ? 1 : 0;

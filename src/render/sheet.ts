@@ -51,6 +51,10 @@ export interface SheetWords {
   readonly panel: string;
   readonly fingerprint: string;
   readonly isDraft: boolean;
+  /** Pages that are not parts of one drawing: no map, no neighbours. */
+  readonly isLoose?: boolean;
+  /** Height of a sheet's name, mm; 9 if left out. */
+  readonly nameSize?: number;
 }
 
 const pens = {
@@ -67,7 +71,7 @@ const pens = {
 export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layout, words: SheetWords, setter: Typesetter): Page[] {
   const { format } = layout;
   const map = mapPlaces(layout, words.outline, blockParts(format).map);
-  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...mapFrame(layout, map, words), ...commonWords(layout, words, setter)], shift: noShift };
+  const common: Group = { marks: [...rulerAcross(format, setter), ...rulerDown(format, setter), ...(words.isLoose ? [] : mapFrame(layout, map, words)), ...commonWords(layout, words, setter)], shift: noShift };
   const seams = seamsByCell(layout);
   return layout.cells.map((cell, index) => {
     const shift = windowShift(cell, format);
@@ -183,13 +187,12 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
 function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: Layout, map: MapPlaces, words: SheetWords, setter: Typesetter): Mark[] {
   const { top, left } = blockParts(layout.format);
   const square = map.cell(cell);
-  const joins = wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
+  const joins = words.isLoose ? [] : wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
-    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: 9, weight: 'bold', most: 22 }),
+    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: words.nameSize ?? 9, weight: 'bold', most: 22 }),
     text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
     ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
-    rectPath('sheet', square, pens.map, 0),
-    ...mapTriangle(map, words),
+    ...(words.isLoose ? [] : [rectPath('sheet', square, pens.map, 0), ...mapTriangle(map, words)]),
   ];
 }
 

@@ -17,6 +17,7 @@ export const layerTitles: Readonly<Record<Layer, string>> = {
   ruler: 'ruler, measure this before cutting',
   label: 'hole labels',
   'keep-clear': 'areas to keep clear',
+  box: 'boxes that stand on the panel',
   joint: 'joints, where neighbouring panels stand',
   part: 'flange or nut',
   seam: 'seams between sheets',

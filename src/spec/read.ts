@@ -110,10 +110,11 @@ function readText<S extends z.ZodType>(text: string, schemaFor: (bare: Unit | un
   return { value: result.data, units: bare ?? 'mm', source };
 }
 
-/** Problems in the order of the text, without repeats, at most {@link mostProblems}. */
+/** Problems in the order of the text, the spec's own before those of included files, without repeats, at most {@link mostProblems}. */
 export function inOrder(problems: readonly Problem[]): readonly Problem[] {
-  const sorted = [...problems].sort((a, b) => a.line - b.line || a.column - b.column);
-  const kept = sorted.filter((problem, index) => index === 0 || problem.found !== sorted[index - 1]?.found || problem.key !== sorted[index - 1]?.key);
+  const files = [...new Set([undefined, ...problems.map(({ file }) => file)])];
+  const sorted = [...problems].sort((a, b) => files.indexOf(a.file) - files.indexOf(b.file) || a.line - b.line || a.column - b.column);
+  const kept = sorted.filter((problem, index) => (['found', 'key', 'file'] as const).some((part) => problem[part] !== sorted[index - 1]?.[part]));
   return kept.slice(0, mostProblems);
 }
 

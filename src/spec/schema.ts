@@ -322,7 +322,7 @@ export function specSchema(bare: Unit | undefined) {
       if (value.panel && several) report(context, `stands beside ${several}`, { accepted: 'panel with holes, or panels and tanks', fix: `write the panel under panels, or remove ${several}` }, ['panel']);
       if (!value.panel && !several) report(context, 'is missing', { accepted: 'panel with holes, or panels, or tanks', fix: 'add panel' }, ['panel']);
       if (!value.panel && value.holes) report(context, 'stands without a panel', { accepted: 'holes within the panel that they belong to', fix: several ? 'move the holes under their panel' : 'add panel' }, ['holes']);
-      if (value.panel && !value.holes && !value.panel.boxes) report(context, 'is missing', { accepted: 'the holes to drill', fix: 'add holes' }, ['holes']);
+      if (value.panel && !several && !value.holes && !value.panel.boxes) report(context, 'is missing', { accepted: 'the holes to drill', fix: 'add holes' }, ['holes']);
     })
     .describe('a panel, or a build of several, to be drilled')
     .meta({

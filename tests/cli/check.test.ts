@@ -233,7 +233,7 @@ describe('a reader that goes away', () => {
 });
 
 describe('the examples', () => {
-  it.each(execFileSync('git', ['ls-files', 'templates-spec'], { cwd: fileURLToPath(new URL('../..', import.meta.url)), encoding: 'utf8' }).trim().split('\n'))('%s can be read', (path) => {
+  it.each(execFileSync('git', ['ls-files', 'templates-spec'], { cwd: fileURLToPath(new URL('../..', import.meta.url)), encoding: 'utf8' }).trim().split('\n').filter((path) => !path.endsWith('/drawer.yaml')))('%s can be read', (path) => {
     const { status, stderr } = run('check', fileURLToPath(new URL(`../../${path}`, import.meta.url)));
     expect(stderr).toBe('');
     expect([0, 1]).toContain(status);

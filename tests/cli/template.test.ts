@@ -167,6 +167,17 @@ describe('what the sheets are', () => {
     expect(stdout).toMatch(/note: basin lies across a seam: its circle with the ticks, 415 mm wide, is larger than a sheet of A4 shows/);
   });
 
+  test('--board and --mask: pages after the sheets, told in a line each', async () => {
+    file('rack.yaml', spec());
+    expect(run('template', 'rack.yaml', '-o', 'plain.pdf').stdout).not.toMatch(/guide board|mask/);
+    const { status, stdout } = run('template', 'rack.yaml', '--board', '--mask', '-o', 'both.pdf');
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^guide boards: 1 board, (\d+) pages after the sheets$/m);
+    expect(stdout).toMatch(/^mask: two discs a hole, 1 page at the end$/m);
+    const boards = Number(/guide boards: 1 board, (\d+) pages/.exec(stdout)?.[1]);
+    expect(await pageSizes('both.pdf')).toHaveLength((await pageSizes('plain.pdf')).length + boards + 1);
+  });
+
   test('--patches: a sheet for each close group', async () => {
     file('wall.yaml', `title: Frag room, wall\nunits: mm\npanel: {material: acrylic, width: 2000, height: 1000, thickness: 8}\nholes: [{name: a, diameter: 40, from-left: 100, from-top: 100}, {name: b, diameter: 40, from-left: 1000, from-top: 500}]\n`);
     const { status, stdout } = run('template', 'wall.yaml', '--patches');

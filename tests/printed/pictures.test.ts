@@ -51,8 +51,10 @@ sheets: {paper: A4, orientation: landscape}`;
 
 const pages: readonly { readonly name: string; readonly spec: string; readonly isDraft?: boolean; readonly page: (printed: Printed) => number }[] = [
   { name: 'example-front', spec: template('quarantine-end-panel'), page: () => 1 },
+  { name: 'example-drilling', spec: template('quarantine-end-panel'), page: ({ jig }) => jig.front.length },
   { name: 'example-a2', spec: template('quarantine-end-panel'), page: (printed) => pageOf(printed, 'A2') },
   { name: 'letter-a1', spec: inches, page: (printed) => pageOf(printed, 'A1') },
+  { name: 'letter-drilling', spec: inches, page: ({ jig }) => jig.front.length },
   { name: 'draft-a1', spec: refused, isDraft: true, page: (printed) => pageOf(printed, 'A1') },
   { name: 'inside-a2', spec: fromInside, page: (printed) => pageOf(printed, 'A2') },
 ];
