@@ -6,6 +6,8 @@ export { buildList, listRows, type List, type ListRow } from './list.ts';
 export * from './plan/printer.ts';
 export { jigDrawing, jigPdf, makeJig, specWords, type Jig } from './jig.ts';
 export { chooseLayout, contentOf, divisionWords, type Layout } from './render/layout.ts';
+export { jsonSchema, type JsonSchema } from './spec/json-schema.ts';
+export { starterSpec, type Starter, type StarterAnswers, type StarterTrouble } from './spec/starter.ts';
 export { problemText, type Problem } from './spec/problem.ts';
 export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';
 export { writePdf } from './render/pdf.ts';

@@ -122,7 +122,7 @@ function starterWithout(given: Answers): { starter: Starter; answers: Answers } 
   for (const { key, usual, read, when } of questions) if (when?.(answers) !== false) answers[key] ??= read(key, usual(answers), undefined);
   const made = starterSpec(answers as unknown as StarterAnswers);
   if ('text' in made) return { starter: made, answers };
-  throw new Stop(2, troubleText(made));
+  throw new Stop(2, `--${made.about === 'size' ? 'width, --height' : made.about}: ${troubleText(made)}`);
 }
 
 /**
@@ -138,7 +138,7 @@ export async function askForStarter(given: Answers, terminal: Terminal): Promise
     }
     const made = starterSpec(answers as unknown as StarterAnswers);
     if ('text' in made) return { starter: made, answers };
-    const open = again[made.about].filter((key) => given[key] === undefined);
+    const open = again[made.about].filter((key) => answers[key] !== undefined && given[key] === undefined);
     if (open.length === 0) throw new Stop(2, troubleText(made));
     terminal.say(troubleText(made));
     answers = Object.fromEntries(Object.entries(answers).filter(([key]) => !open.includes(key as Key)));
@@ -148,7 +148,7 @@ export async function askForStarter(given: Answers, terminal: Terminal): Promise
 async function askOne({ key, ask, usual, read }: Question, so: Answers, terminal: Terminal): Promise<string | number | boolean> {
   for (;;) {
     const text = await terminal.question(`${ask(so)} [${usual(so)}]: `);
-    if (text === undefined) throw new Stop(2, 'the questions were left before their end: nothing was written\n    fix: run panejig new again, or give all by options with --yes');
+    if (text === undefined) throw new Stop(2, '\nthe questions were left before their end: nothing was written\n    fix: run panejig new again, or give all by options with --yes');
     try {
       return read(key, text.trim() === '' ? usual(so) : text, so.units as Unit | undefined);
     } catch (error) {
@@ -178,9 +178,11 @@ function refuse(name: string, text: string, found: string, accepted: string, fix
   throw new Stop(2, `${name}: ${shown(text)} ${found}\n    accepted: ${accepted}\n    fix: ${fix}`);
 }
 
+/** One of the accepted words, or the beginning of just one. */
 function oneOf(name: string, text: string, accepted: readonly string[]): string {
   const plain = text.trim().toLowerCase();
-  const found = accepted.find((one) => one === plain) ?? (plain === '' ? undefined : accepted.find((one) => one[0] === plain && accepted.filter((other) => other[0] === plain).length === 1));
+  const begun = plain === '' ? [] : accepted.filter((one) => one.startsWith(plain));
+  const found = accepted.find((one) => one === plain) ?? (begun.length === 1 ? begun[0] : undefined);
   const guess = meant(plain, accepted);
   return found ?? refuse(name, text, 'is none of them', accepted.join(', '), guess ? `write ${guess}` : 'write one of the accepted words');
 }
