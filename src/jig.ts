@@ -1,7 +1,8 @@
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
-import { boardPages, type BoardPlan } from './render/board-pages.ts';
 import { drillingSheet } from './render/bench.ts';
+import type { BoardPlan } from './render/board-draw.ts';
+import { boardPages } from './render/board-pages.ts';
 import { drawJig, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf, tieLines, tieMarks } from './render/guides.ts';

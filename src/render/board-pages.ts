@@ -1,42 +1,23 @@
 import { edgesOf, type Segment } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
-import { boardHole, chooseBoards, clipToConvex, fenceWidth, inwardsOf, longSide, runningClearance, solid, thinSide, type Board, type Stop } from './board.ts';
-import { alignmentMarks, holeMarks, labelMarks, nameAlong, panelMarks, partNames, visibleBounds, type LabelLine } from './draw.ts';
+import { boardHole, chooseBoards, fenceWidth, inwardsOf, longSide, runningClearance, solid, type Board, type Stop } from './board.ts';
+import { boardWords, drawBoard, leastSealant, stopName, type BoardPlan } from './board-draw.ts';
+import { visibleBounds } from './draw.ts';
 import { flowPaper, pageFlow } from './flow.ts';
-import { tapeWords, tieLines, tieMarks, tieRows, type Orientation } from './guides.ts';
-import { bleed, boxIndex, chooseLayout, contentOf, divisionWords, faceTransform, roomyFormats, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
-import { laidOutline, withArticle } from './lines.ts';
-import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, text, type Mark, type Pen } from './mark.ts';
-import { rulerLengths, sheetPages, windowSearch, type Page, type SheetWords } from './sheet.ts';
+import { tapeWords, tieLines, tieRows, type Orientation } from './guides.ts';
+import { bleed, chooseLayout, contentOf, divisionWords, faceTransform, roomyFormats, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
+import { withArticle } from './lines.ts';
+import { boxOf, circle, grown, line, path, text, type Mark } from './mark.ts';
+import { sheetPages, windowSearch, type Page, type SheetWords } from './sheet.ts';
 import type { Typesetter } from './type.ts';
 
 /** The cutting plans of guide boards: a page that tells how to make them, then each board at true size. */
-
-const pens = {
-  stop: { width: 0.35, gray: 0, dashes: [8, 2] },
-  edge: { width: 0.2, gray: 0.4, dashes: [1.5, 1.5] },
-  arrow: { width: 0.35, gray: 0 },
-} as const satisfies Record<string, Pen>;
-
-/** Thickness of a board, as told (common practice, no source). */
-const boardWords = '18 mm plywood, or what else keeps flat when wet';
 
 /** Least white around a board on a sheet, mm. */
 const leastWhite = 0.3;
 /** Room for words along a side, mm. */
 const wordsStrip = 5;
-/** A bead of sealant under this is rounding, mm. */
-const leastSealant = 0.01;
-
-/** A board, its plan and the sheets of that. */
-export interface BoardPlan {
-  readonly name: string;
-  readonly board: Board;
-  readonly layout: Layout;
-  /** The board as a panel of its own, in the coordinates of the drilled face: its outline is the edge, its holes are the board holes. */
-  readonly plan: Plan;
-}
 
 export interface BoardPages {
   readonly plans: readonly BoardPlan[];
@@ -106,125 +87,6 @@ function planOfBoard(plan: Plan, { holes, outline, stops, covers }: Board): Plan
   };
 }
 
-/** The drilling circle's words, from where it is measured, and where there is little board. */
-function holeLines(hole: PlannedHole, own: PlannedHole, board: Board, plan: Plan): LabelLine[] {
-  const small = { size: 2.5, weight: 'regular' } as const;
-  const thin = thinSide(board, hole, own.center);
-  return [
-    { words: hole.name, size: 4, weight: 'bold' },
-    { words: `board hole ${formatLength(own.diameter, plan.units)} for bit ${formatLength(hole.bit.diameter, plan.units)}`, size: 2.8, weight: 'bold' },
-    ...board.stops.map((stop) => ({ words: `${bothWords(inwardsOf(stop.line, own.center) - (stop.kind === 'tape' ? stop.side : 0), plan)} from ${stopName(stop)}`, ...small })),
-    ...(thin ? [{ words: `only ${formatLength(thin.mm, plan.units)} of board to ${thin.name ?? 'its side'}`, ...small }] : []),
-  ];
-}
-
-const stopName = ({ kind, line }: Stop) => ({ fence: `fence (${line.name})`, flush: line.name, tape: `end (${line.name})` })[kind];
-
-/** "75 mm (2.953 in)", "9-5/8 in (244.5 mm)" */
-function bothWords(mm: number, { units }: Plan): string {
-  return units === 'in' ? `${formatInches(mm)} (${formatLength(mm)})` : `${formatLength(mm, units)} (${formatInches(mm)})`;
-}
-
-/** All that is drawn of a board, at true size. Words find their places one after the other: tie lines, holes, sides, the arrow. */
-export function drawBoard({ board, layout, plan: own }: BoardPlan, plan: Plan, setter: Typesetter): Mark[] {
-  // On a strip too narrow for a tie line's words, its cross stands alone: the words at its other end say all.
-  const ties = tieMarks(tieLines(own, layout), plan, setter).filter((mark) => mark.kind !== 'text' || layout.cells.some(({ window }) => isWithin(markBounds(mark), window)));
-  const fences = board.stops.filter(({ kind }) => kind === 'fence').map(({ a, b }) => line('rim', a, b, pens.stop));
-  const drawn = [...panelMarks(own, (p) => p, setter), ...edgeMarks(board, plan), ...fences, ...ties];
-  const original = new Map(own.holes.map((hole, index) => [hole, board.holes[index] as PlannedHole]));
-  const options = { withoutCircle: new Set<string>() };
-  const holes = own.holes.flatMap((hole) => holeMarks(hole));
-  const labels = labelMarks(own, own.holes, layout, drawn, setter, options, (hole) => holeLines(original.get(hole) as PlannedHole, hole, board, plan));
-  const aligned = alignmentMarks(own, own.holes, layout);
-  const taken = [...drawn, ...holes, ...labels, ...partNames(own.holes, layout, setter)];
-  const sides = board.stops.flatMap((stop) => sideWords(stop, layout, own, [...taken, ...aligned], plan, setter));
-  return [...taken, ...sides, ...arrowMarks(laidOutline(own), layout, [...taken, ...sides], plan, setter), ...aligned];
-}
-
-/** The panel's edges under the board that it is not laid to, and what lies on the panel there. */
-function edgeMarks(board: Board, plan: Plan): Mark[] {
-  const toFace = faceTransform(plan);
-  const fences = board.stops.filter(({ kind }) => kind === 'fence').map(({ line: { a, b } }) => ({ a, b }));
-  return edgesOf(plan.panel.outline.map(toFace)).flatMap((edge): Mark[] => {
-    const isFence = fences.some(({ a, b }) => Math.hypot(a.x - edge.a.x, a.y - edge.a.y) + Math.hypot(b.x - edge.b.x, b.y - edge.b.y) < 0.01);
-    const piece = clipToConvex(edge, board.outline, 0.5);
-    return piece && !isFence ? [line('joint', piece.a, piece.b, pens.edge)] : [];
-  });
-}
-
-/** What is to be done along a side, on each sheet that shows enough of it: inside the board; for a fence on its strip beyond the edge. */
-function sideWords({ kind, line: { name, sealant }, side, a, b }: Stop, layout: Layout, own: Plan, taken: readonly Mark[], plan: Plan, setter: Typesetter): Mark[] {
-  const apart = tapeWords(side, plan);
-  // The panel's lines have the panel on their left, mirrored on their right.
-  const isForward = plan.face === 'outside' || kind === 'tape';
-  const [from, to] = isForward === (kind !== 'fence') ? [a, b] : [b, a];
-  const forms = {
-    fence: [`fence: screw a strip under the board here, its side on this line, against ${withArticle(name)}`, `fence under the board, against ${withArticle(name)}`, `fence: ${name}`, name],
-    flush: [`saw exactly here: this side lies against ${withArticle(name)}${sealant > leastSealant ? '; bevel its underside clear of the sealant' : ''}`, `saw exactly: lies against ${withArticle(name)}`, `against ${withArticle(name)}`, name],
-    tape: [`set this end with a tape, ${apart} from ${withArticle(name)}`, `this end ${apart} from ${withArticle(name)}`, `${apart} from ${name}`],
-  }[kind];
-  const depths = kind === 'fence' ? [0, 5, 10] : [0];
-  const isFree = freeOf(taken);
-  return layout.cells.flatMap((cell): Mark[] => {
-    const piece = clipSegment(from, to, cell.core);
-    if (!piece) return [];
-    const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
-    const places = forms.flatMap((form) => [0.5, 0.35, 0.65, 0.2, 0.8].flatMap((middle) => depths.map((beyond) => ({ form, beyond, half: Math.min(middle, 1 - middle), middle }))));
-    for (const { form, beyond, half, middle } of places) {
-      const words = nameAlong({ a: at(middle - half), b: at(middle + half), forms: [form], beyond, room: 4 }, cell, own, setter);
-      if (words.length > 0 && words.every((mark) => isFree(markBounds(mark)))) return words;
-    }
-    return [];
-  });
-}
-
-/** Tells whether a box is free of marks. */
-function freeOf(taken: readonly Mark[]): (box: Rect) => boolean {
-  const find = boxIndex(taken.map(markBounds));
-  return (box) => find(box).every((at) => !doesTouch(taken[at] as Mark, box));
-}
-
-/** Which way is up, and which face lies under the board; where there is room for it, on the board. */
-function arrowMarks(outline: readonly Point[], layout: Layout, taken: readonly Mark[], plan: Plan, setter: Typesetter): Mark[] {
-  const up = plan.panel.edges.some(({ name }) => name === 'top edge') ? 'this way to the top edge' : 'this way up on the panel';
-  const rows = [up, `the ${plan.face.toUpperCase()} face lies under it`, boardWords];
-  const size = 2.8;
-  const widest = Math.max(...rows.map((row) => setter.width(row, 'bold') * size));
-  const isFreeOf = freeOf(taken);
-  const isFree = (box: Rect) => edgesOf(outline).every(({ a, b }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.bottom }, { x: box.left, y: box.top }, { x: box.right, y: box.top }].every((p) => (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0)) && isFreeOf(box);
-  for (const width of [9 + widest, 7]) {
-    for (const cell of layout.cells) {
-      // Clear of the strips that two sheets show.
-      const core = layout.cells.length > 1 ? grown(cell.core, -layout.format.overlap / 2) : cell.core;
-      for (let y = core.top - 18; y > core.bottom; y -= 3) {
-        for (let x = core.left + 2; x < core.right - width; x += 3) {
-          const box = { left: x, right: x + width, bottom: y, top: y + 15 };
-          if (!isFree(grown(box, 2)) || !isWithin(box, core)) continue;
-          const words = width > 7 ? rows.map((row, at) => text(setter, 'orientation', { x: x + 9, y: y + 10.6 - 4 * at }, row, { size, weight: 'bold' })) : [];
-          return [...arrow({ x: x + 3.5, y }, 15), ...words];
-        }
-      }
-    }
-  }
-  return [];
-}
-
-/** Whether a mark leaves ink in a box; the outline does so only along its sides. */
-function doesTouch(mark: Mark, box: Rect): boolean {
-  if (mark.kind === 'line') return clipToConvex(mark, cornersOf(box), 0) !== undefined;
-  if (mark.kind === 'path' && mark.fill === null) return edgesOf(mark.points).some((side) => clipToConvex(side, cornersOf(box), 0));
-  return true;
-}
-
-function cornersOf({ left, right, bottom, top }: Rect): Point[] {
-  return [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }];
-}
-
-function arrow({ x, y }: Point, length: number): Mark[] {
-  const tip = { x, y: y + length };
-  return [line('orientation', { x, y }, tip, pens.arrow), path('orientation', [tip, { x: x - 2, y: tip.y - 5 }, { x: x + 2, y: tip.y - 5 }], null, 0)];
-}
-
 function planSheets(one: BoardPlan, plan: Plan, title: string, words: SheetWords, setter: Typesetter): Page[] {
   const { board, layout, plan: own } = one;
   const visible = visibleBounds(own);
@@ -235,12 +97,22 @@ function planSheets(one: BoardPlan, plan: Plan, title: string, words: SheetWords
   return sheetPages(windowSearch(drawBoard(one, plan, setter)), layout, { ...words, title: `${title}: ${plan.title}`, lies, orientation, visible, outline: board.outline, nameSize: layout.cells.length === 1 ? 9 : 6.5 }, setter);
 }
 
+/** Most names in a note. */
+const mostNames = 12;
+
+function listed(names: readonly string[]): string {
+  return names.length > mostNames ? `${names.slice(0, mostNames).join(', ')} and ${names.length - mostNames} more` : names.join(', ');
+}
+
 function boardNotes(plan: Plan, plans: readonly BoardPlan[], without: readonly PlannedHole[]): string[] {
-  const names = (list: readonly { name: string }[]) => list.map(({ name }) => name).join(', ');
+  const holesOf = ({ name, board }: BoardPlan) => `${name} (${board.holes.map((hole) => hole.name).join(', ')})`;
+  const taped = (count: number) => plans.filter(({ board }) => board.stops.filter(({ kind }) => kind === 'tape').length === count).map(holesOf);
+  const tapedNote = (names: readonly string[], what: string) => (names.length > 0 ? [`No corner within reach of guide board${names.length > 1 ? 's' : ''} ${listed(names)}: ${what} set with a tape measure.`] : []);
   return [
-    ...(without.length > 0 ? [`No guide board for ${names(without)}: nothing within ${formatLength(longSide, plan.units)} to lay it to, or a rim or neighbouring panel in its way. Guide the bit by other means.`] : []),
-    ...plans.filter(({ board }) => board.stops.some(({ kind }) => kind === 'tape')).map(({ name, board }) => `Guide board ${name} (${names(board.holes)}) has no corner within reach: ${board.stops.every(({ kind }) => kind === 'tape') ? 'both its ends are' : 'one end is'} set with a tape measure.`),
-    ...plans.filter(({ board }) => board.covers.length > 0).map(({ name, board }) => `Guide board ${name} lies over ${names(board.covers)}: where that stands out of the ${plan.face} face, cut the board back there.`),
+    ...(without.length > 0 ? [`No guide board for ${listed(without.map(({ name }) => name))}: nothing within ${formatLength(longSide, plan.units)} to lay it to, or a rim or neighbouring panel in its way. Guide the bit by other means.`] : []),
+    ...tapedNote(taped(1), 'one end is'),
+    ...tapedNote(taped(2), 'both ends are'),
+    ...plans.filter(({ board }) => board.covers.length > 0).map(({ name, board }) => `Guide board ${name} lies over ${listed(board.covers.map((area) => area.name))}: where that stands out of the ${plan.face} face, cut the board back there.`),
   ];
 }
 
@@ -253,10 +125,8 @@ function guidePages(plan: Plan, jig: Layout, plans: readonly BoardPlan[], notes:
   if (plans.length === 0) return flow.pages();
   flow.figure(80, (box) => boardsFigure(plan, plans, box, setter));
   flow.table(boardRows(plan, plans));
-  const [first] = plans;
-  const { across, down } = rulerLengths((first as BoardPlan).layout.format);
   flow.heading('Make the boards');
-  flow.list(makeSteps(plan, plans, formatLength(across), formatLength(down)));
+  flow.list(makeSteps(plan, plans));
   flow.heading('Drill with them');
   flow.list(useSteps(plan, plans));
   const ties = plans.flatMap(({ plan: own, layout }) => tieLines(own, layout));
@@ -277,13 +147,13 @@ function boardRows(plan: Plan, plans: readonly BoardPlan[]): string[][] {
   return [['board', 'board holes', 'size over all', 'lies against', 'plan'], ...rows];
 }
 
-function makeSteps(plan: Plan, plans: readonly BoardPlan[], across: string, down: string): string[] {
+function makeSteps(plan: Plan, plans: readonly BoardPlan[]): string[] {
   const has = (kind: Stop['kind']) => plans.some(({ board }) => board.stops.some((stop) => stop.kind === kind));
   const sealants = plans.flatMap(({ board }) => board.stops.map(({ line: { sealant } }) => sealant));
   const sealant = Math.max(0, ...sealants);
   const custom = (mm: number) => (plan.units === 'in' ? `${formatLength(mm)} (${formatInches(mm)})` : formatLength(mm, plan.units));
   return [
-    `Print at 100 % / actual size and measure both rulers on every sheet: across ${across}, down ${down}.${plans.some(({ layout }) => layout.cells.length > 1) ? ' Join the sheets of a board as those of a jig: cut along the seam line, halves of the marks together, then measure its tie lines.' : ''}`,
+    `Print at 100 % / actual size and measure both rulers on every sheet: each tells how long they must be.${plans.some(({ layout }) => layout.cells.length > 1) ? ' Join the sheets of a board as those of a jig: cut along the seam line, halves of the marks together, then measure its tie lines.' : ''}`,
     `Board: ${boardWords}. Thicker guides better, as long as the bit still reaches through board and panel (${formatLength(plan.panel.thickness, plan.units)}): measure its reach.`,
     'Glue the plan on, or prick its lines and crosses through. Saw along the full outline.',
     ...(has('flush') ? [`A side that lies against a rim line or an inner face must be straight and true: saw it proud and plane it to the line.${sealant > leastSealant ? ` A bead of sealant runs along the inner face: bevel the underside by at least ${custom(Math.ceil(sealant + 2))}, so that the board does not stand on it.` : ''}`] : []),
@@ -299,9 +169,9 @@ function useSteps(plan: Plan, plans: readonly BoardPlan[]): string[] {
   return [
     `Lay the board on the ${plan.face} face, arrow up on the panel, and push it against both its lines.${plan.face === 'inside' ? ' Edges are named as seen from outside: on the inside face the left edge lies on your right.' : ''}${hasNumbers ? ' Edge 3-4 runs from corner 3 to corner 4 of the drawing on the first page.' : ''}${tapes.length > 0 ? ' An end that a tape sets: measure square to the edge that it names, at both corners of that end.' : ''}`,
     'Check each hole through the board with a tape measure against the table of holes before you drill.',
-    'Tape the board down, or clamp it with pads where the panel lies on its support. No clamp, screw or weight may load an edge of the glass: the fence only touches it.',
+    `Tape the board down, or clamp it with pads where the panel lies on its support. No clamp, screw or weight may load an edge of the ${plan.panel.material === 'acrylic' ? 'panel' : 'glass'}: the fence only touches it.`,
     'Water must still reach the bit: the board keeps it off. Lift the bit often and fill the hole again, and stop where the cut runs dry.',
-    'Light pressure and low speed as without a board; ease off before the bit breaks through. The cautions of the first pages hold.',
+    'Light pressure and low speed as without a board; ease off before the bit breaks through. The cautions on the drilling sheet hold.',
   ];
 }
 
@@ -314,12 +184,16 @@ function boardsFigure(plan: Plan, plans: readonly BoardPlan[], box: Rect, setter
   const place = ({ x, y }: Point) => ({ x: box.left + (x - all.left) * scale, y: box.top - 2 - (all.top - y) * scale });
   const boards = plans.flatMap(({ name, board, plan: own }): Mark[] => {
     const ring = board.outline.map(place);
-    const corner = ring.reduce((best, p) => (p.x - p.y > best.x - best.y ? p : best));
+    // The name stands in the corner furthest from what the board is laid to.
+    const far = (p: Point) => board.stops.reduce((sum, { line: stop }) => sum + inwardsOf(stop, p), 0);
+    const corner = place(board.outline.reduce((best, p) => (far(p) > far(best) ? p : best)));
+    const { left, right, bottom, top } = boxOf(ring);
+    const [isLeft, isLow] = [corner.x < (left + right) / 2, corner.y < (bottom + top) / 2];
     return [
       path('panel', ring, { width: 0.3, gray: 0 }),
       ...own.holes.map(({ center, diameter }) => circle('hole', place(center), (diameter / 2) * scale, { width: 0.2, gray: 0 })),
       ...board.stops.filter(({ kind }) => kind !== 'tape').map(({ a, b }) => line('rim', place(a), place(b), { width: 0.7, gray: 0 })),
-      text(setter, 'label', { x: corner.x - 1, y: corner.y + 1 }, name, { size: 3, weight: 'bold', align: 'right' }),
+      text(setter, 'label', { x: corner.x + (isLeft ? 1 : -1), y: corner.y + (isLow ? 1 : -3.2) }, name, { size: 3, weight: 'bold', align: isLeft ? 'left' : 'right' }),
     ];
   });
   const foot = text(setter, 'label', { x: box.left, y: box.bottom + 0.5 }, `Not to size, as one looks at the ${plan.face} face. Thick: what a board lies against.`, { size: 2.1, gray: 0.3 });

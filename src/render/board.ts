@@ -308,7 +308,7 @@ function doesCover(outline: readonly Point[], rect: Rect): boolean {
   return edgesOf(corners).some((side) => clipToConvex(side, outline, 1e-6)) || clearanceToRect(outline[0] as Point, rect).distance < 0;
 }
 
-/** The least board left between a hole and a side that is no further than that from it, where it is less than {@link solid}. */
+/** The side of a board with the least wood between it and a hole, where that is less than {@link solid}: mm, and the line that it lies flush against. */
 export function thinSide(board: Board, hole: PlannedHole, center: Point): { readonly mm: number; readonly name: string | undefined } | undefined {
   const sides = edgesOf(board.outline).map(({ a, b }) => {
     const length = Math.hypot(b.x - a.x, b.y - a.y);

@@ -152,7 +152,7 @@ function steps(plan: Plan, discs: readonly Disc[]): string[] {
   const length = (mm: number) => (plan.units === 'in' ? `${formatLength(mm)} (${formatInches(mm)})` : formatLength(mm, plan.units));
   return [
     `Two discs for each hole${plan.quantity > 1 ? ` of each of the ${plan.quantity} panels` : ''}, one for each face, so that paint stays off what must seal. Cut them out, or lay them on masking film and cut round them. Before drilling set the cross on the hole's centre; after it the dashed circle round the hole.`,
-    `A disc is as wide as flange or nut, whichever is wider, and ${length(maskMargin)} more all round (common practice, no source). Measure flange, nut and gasket in your hand: the disc must cover the widest of them.`,
+    `A disc is as wide as the widest of flange, nut and gasket, and ${length(maskMargin)} more all round (common practice, no source). Measure them in your hand: the disc must cover them all.`,
     ...(discs.some(({ isBare }) => isBare) ? [`Where no flange is known, a ring of ${length(bareRing)} round the hole is assumed (common practice, no source); the disc says so.`] : []),
     ...(discs.some(({ face }) => face.includes('against')) ? ['Against a box the disc is no wider than the fitting: the box is sealed to the bare panel around it. Keep paint off all of that seal.'] : []),
     'Paint that reaches the nut or the thread locks them: wanted by some, regretted by those who will take the fitting off (common practice, no source).',

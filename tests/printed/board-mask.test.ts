@@ -7,7 +7,7 @@ import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { afterAll, describe, expect, test } from 'vitest';
 import type { Point } from '../../src/plan/plan.ts';
-import type { BoardPlan } from '../../src/render/board-pages.ts';
+import type { BoardPlan } from '../../src/render/board-draw.ts';
 import { windowShift } from '../../src/render/sheet.ts';
 import { around, boxOf, circlesOf, findLine, findRing, fine, finePixel, isWithin, mmPerInch, pageSize, pictureOf, printJig, rulersOf, vectorsOf, wordsOf, type Printed } from './measure.ts';
 

@@ -3,7 +3,8 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Plan, Point } from '../../src/plan/plan.ts';
 import { chooseBoards, type Board, type Stop } from '../../src/render/board.ts';
-import { boardPages, drawBoard, type BoardPages, type BoardPlan } from '../../src/render/board-pages.ts';
+import { drawBoard, type BoardPlan } from '../../src/render/board-draw.ts';
+import { boardPages, type BoardPages } from '../../src/render/board-pages.ts';
 import { makeJig } from '../../src/jig.ts';
 import type { Circle, Line, Text } from '../../src/render/mark.ts';
 import type { Typesetter } from '../../src/render/type.ts';
@@ -262,9 +263,9 @@ holes: [${holes}]`);
     const plan = wall('{name: weir, diameter: 60, from-left: 1000, from-top: 120}, {name: middle, diameter: 40, from-left: 1200, from-top: 740}');
     const { plans, notes } = pagesOf(plan);
     expect(plans.map(({ board }) => kindsOf(board))).toEqual([['fence', 'tape'], ['tape', 'tape']]);
-    expect(notes.join('\n')).toMatch(/G1 \(weir\) has no corner within reach: one end is set with a tape measure/);
-    expect(notes.join('\n')).toMatch(/G2 \(middle\) has no corner within reach: both its ends are set/);
-    // 1000 - 30.25 - 40 = 929.75, down to a whole millimetre; 36-19/32 in is 929.5 mm.
+    expect(notes.join('\n')).toMatch(/No corner within reach of guide board G1 \(weir\): one end is set with a tape measure/);
+    expect(notes.join('\n')).toMatch(/No corner within reach of guide board G2 \(middle\): both ends are set/);
+    // 1000 - 30.25 - 40 = 929.75, down to a whole millimetre: 36.575 in, by the nearest 1/32 36-9/16.
     expect(wordsOn(plans[0] as BoardPlan, plan)).toContain('set this end with a tape, 929 mm (36-9/16 in) from the left edge');
     expect(wordsOn(plans[0] as BoardPlan, plan)).toContain('71 mm (2.795 in) from end (left edge)');
   });
