@@ -251,11 +251,15 @@ describe('what a build is made of', () => {
     for (const { sheets } of panels) expect(sheets.paper.name).toBe('A3');
   });
 
-  it('all its panels are to be cut, drilled or not', () => {
-    // By hand: walls 400 - 10 - 1 high; ends 500 - 16 - 2 wide.
-    expect(buildOf(full, bench).cut.map(({ name, width, height, thickness, material, quantity }) => [name, width, height, thickness, material, quantity])).toEqual([
+  it('all its panels are listed, drilled or not: those of tanks, and those of none', () => {
+    const { cut, loose } = buildOf(full, bench);
+    const told = (panels: typeof cut) => panels.map(({ name, width, height, thickness, material, quantity }) => [name, width, height, thickness, material, quantity]);
+    expect(told(loose)).toEqual([
       ['lid', 500, 300, 6, 'acrylic', 2],
       ['shelf', 400, 200, 8, 'acrylic', 1],
+    ]);
+    // By hand: walls 400 - 10 - 1 high; ends 500 - 16 - 2 wide.
+    expect(told(cut)).toEqual([
       ['tray, front', 900, 389, 8, 'annealed glass', 3],
       ['tray, back', 900, 389, 8, 'annealed glass', 3],
       ['tray, left', 482, 389, 8, 'annealed glass', 3],

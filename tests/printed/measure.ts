@@ -4,11 +4,12 @@
  * strokes in them, and in the pixels of any other renderer (renderers.ts). All lengths in mm, page coordinates from the
  * lower left corner, y upwards.
  */
+import { readFileSync } from 'node:fs';
 import { DOMMatrix, Path2D, createCanvas } from '@napi-rs/canvas';
 import type { Canvas } from '@napi-rs/canvas';
 import * as pdfjs from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { jigPdf, makeJig, specWords, type Jig, type JigOptions } from '../../src/jig.ts';
-import { readPlan } from '../../src/plan/build.ts';
+import { readBuild } from '../../src/plan/build.ts';
 import type { Plan, Point, Rect } from '../../src/plan/plan.ts';
 import { seamsOf } from '../../src/render/layout.ts';
 import { checkPlan, type Report } from '../../src/report.ts';
@@ -33,16 +34,23 @@ export interface Printed {
   readonly pdf: pdfjs.PDFDocumentProxy;
 }
 
-/** The plan of a spec that must be free of errors. */
-export function planOf(spec: string): Plan {
-  const reading = readPlan(spec);
+/** The plans of a spec that must be free of errors; what it includes stands with the examples. */
+export function plansOf(spec: string): readonly Plan[] {
+  const reading = readBuild(spec, (name) => ({ text: readFileSync(new URL(`../../templates-spec/${name}`, import.meta.url), 'utf8'), file: name }));
   if ('problems' in reading) throw new Error(`the test's own spec is wrong: ${JSON.stringify(reading.problems)}`);
-  return reading.plan;
+  return reading.build.panels;
+}
+
+/** The plan of such a spec's only panel, or of the part of that name. */
+export function planOf(spec: string, part = ''): Plan {
+  const plan = plansOf(spec).find((one) => one.part === part);
+  if (!plan) throw new Error(`the test's own spec has no ${part || 'panel alone'}`);
+  return plan;
 }
 
 /** Prints the jig of a spec into memory, with other sheets where given; `alter` may spoil it on the way, to see whether that is noticed. */
-export async function printJig(spec: string, options: JigOptions & { readonly sheets?: Partial<Plan['sheets']> } = {}, alter: (jig: Jig) => Jig = (jig) => jig): Promise<Printed> {
-  const read = planOf(spec);
+export async function printJig(spec: string, options: JigOptions & { readonly sheets?: Partial<Plan['sheets']>; readonly part?: string | undefined } = {}, alter: (jig: Jig) => Jig = (jig) => jig): Promise<Printed> {
+  const read = planOf(spec, options.part);
   const plan = { ...read, sheets: { ...read.sheets, ...options.sheets } };
   const report = checkPlan(plan);
   const setter = await loadWide(specWords(plan));

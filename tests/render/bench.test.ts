@@ -131,7 +131,7 @@ describe('order of work', () => {
     for (const group of ['Before, for each of 5', 'Drill from the outside face, for each of 5', 'After, for each of 5']) expect(wordsOf(pages)).toContain(group);
     expect(boxesBefore(...(({ page, first }) => [page, first] as const)(rowOfHole(pages, 'drip 2')))).toHaveLength(1);
     expect(wordsOf(benchOf(hatchery()))).not.toMatch(/for each of|make \d/);
-    expect(wordsOf(benchOf(hatchery({}, { quantity: 3 })))).toContain('make 3: a box for each');
+    expect(wordsOf(benchOf(hatchery({}, { quantity: 3 })))).toContain('make 3: a tick box for each');
   });
 
   test('blanks tell what must be measured: rulers, tie lines, the panel', () => {
