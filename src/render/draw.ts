@@ -1,7 +1,7 @@
 import { edgesOf } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
-import { orientationMarks, orientationOf } from './guides.ts';
+import { orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
 import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Mark, type Pen, type Text } from './mark.ts';
@@ -40,12 +40,13 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
   const edgeNames = [...innerFaces, ...lineNames(plan, layout, setter)];
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
+  const labels = labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options);
   return [
     ...panel,
     ...edgeNames,
-    ...guides,
+    ...withoutStruckStubs(guides, labels),
     ...holes.flatMap((hole) => (options.withoutCircle.has(hole.name) ? refusedMarks(hole) : holeMarks(hole))),
-    ...labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options),
+    ...labels,
     ...partNames(holes.filter((hole) => !options.withoutCircle.has(hole.name)), layout, setter),
     ...alignmentMarks(plan, holes, layout),
   ];

@@ -213,8 +213,13 @@ export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesette
       ];
     }),
   );
-  // On a small jig the stub of one may point through the words of the other; the words say enough.
-  const words = marks.filter(({ kind }) => kind === 'text').map(markBounds);
+  // On a small jig the stub of one may point through the words of the other.
+  return withoutStruckStubs(marks, marks);
+}
+
+/** Leaves out the stubs of tie lines that run into words among other marks; a tie line's own words say enough. */
+export function withoutStruckStubs(marks: readonly Mark[], others: readonly Mark[]): Mark[] {
+  const words = others.filter(({ kind }) => kind === 'text').map(markBounds);
   return marks.filter((mark) => mark.kind !== 'line' || mark.pen !== stubPen || words.every((box) => !clipSegment(mark.a, mark.b, grown(box, 0.5))));
 }
 

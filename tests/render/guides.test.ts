@@ -190,13 +190,37 @@ sheets: {paper: Letter, overlap: 11 mm}`);
     expect(ties[0]?.length).toBeGreaterThan(1500);
   });
 
-  test('labels cover neither crosses nor words where holes are few', () => {
-    forAllJigs(anyPanel({ holes: 3, least: 400 }), ({ marks }) => {
-      const labels = marks.filter((mark) => mark.kind === 'text' && mark.layer === 'label').map(cornersOf);
-      for (const mark of marks.filter(({ layer, kind }) => layer === 'tie' && kind !== 'path')) {
-        for (const label of labels) expect(depthOf(cornersOf(mark), label)).toBeLessThan(0.01);
-      }
-    });
+  const expectUncovered = (marks: readonly Mark[]) => {
+    const labels = marks.filter((mark) => mark.kind === 'text' && mark.layer === 'label').map(cornersOf);
+    for (const mark of marks.filter(({ layer, kind }) => layer === 'tie' && kind !== 'path')) {
+      for (const label of labels) expect(depthOf(cornersOf(mark), label)).toBeLessThan(0.01);
+    }
+  };
+
+  test('labels cover neither crosses, stubs nor words where holes are few', () => {
+    forAllJigs(anyPanel({ holes: 3, least: 400 }), ({ marks }) => expectUncovered(marks));
+  });
+
+  test('a stub is left out where a label has no other place than on it', () => {
+    const plan = planOf(`
+title: Coral nursery, slanted wall
+units: in
+panel:
+  material: acrylic
+  thickness: 5 mm
+  outline: [[0 mm, 0 mm], [409 mm, 0 mm], [347.65 mm, 407.7 mm], [163.6 mm, 453 mm], [0 mm, 317.1 mm]]
+  rim: {top: 0 mm, right: 0 mm, bottom: 18 mm, left: 0 mm}
+  joints: {top: 0 mm, right: {panel: 7 mm, sealant: 1 mm}, bottom: {panel: 7 mm, sealant: 1 mm}, left: 0 mm}
+holes:
+  - {name: drain, fitting: {hole: [25 mm, 25 mm], flange: 47 mm}, from-left: 108 mm, from-bottom: 40 mm}
+  - {name: probe, diameter: 11 mm, from-left: 44 mm, from-bottom: 21 mm}
+sheets: {paper: Letter, overlap: 24 mm}`);
+    const layout = chooseLayout(contentOf(plan), plan.sheets) as Layout;
+    const besides = tieMarks(tieLines(plan, layout, lineNames(plan, layout, setter)), plan, setter);
+    const drawn = drawJig(plan, layout, setter, { withoutCircle: new Set(), besides });
+    expectUncovered(drawn);
+    // Only a stub: crosses and words all stay.
+    expect(besides.filter((mark) => !drawn.includes(mark)).map((mark) => mark.kind === 'line' && mark.pen.dashes !== undefined)).toEqual([true]);
   });
 
   test('they go far: on rectangles over half of the visible diagonal always, over 85 % of it on the average', () => {
