@@ -3,7 +3,7 @@ import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
 import { drillingSheet } from './render/bench.ts';
 import type { BoardPlan } from './render/board-draw.ts';
 import { boardPages } from './render/board-pages.ts';
-import { drawJig, visibleBounds, type DrawOptions } from './render/draw.ts';
+import { drawJig, lineNames, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf, tieLines, tieMarks } from './render/guides.ts';
 import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
@@ -67,7 +67,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   if ('problem' in boards) return boards;
   const mask = isMask ? maskPages(plan, options.withoutCircle, words, setter) : { pages: [], notes: [] };
   const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout), ...boards.notes, ...mask.notes];
-  const ties = patches ? [] : tieLines(plan, layout);
+  const ties = patches ? [] : tieLines(plan, layout, lineNames(plan, layout, setter));
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
   const sheets = sheetPages(shown, layout, words, setter);
   const verdict = verdictWords(report);

@@ -1,7 +1,7 @@
 import { edgesOf } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
-import { orientationMarks, orientationOf } from './guides.ts';
+import { orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
 import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Mark, type Pen, type Text } from './mark.ts';
@@ -35,17 +35,18 @@ export interface DrawOptions {
 export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
   const toFace = faceTransform(plan);
   const holes = plan.holes.map((hole) => ({ ...hole, center: toFace(hole.center) }));
-  const innerFaces = innerFaceMarks(plan, layout.cells, setter);
+  const innerFaces = innerFaceMarks(plan);
   // Where there is no sealant, the joint's line and the inner face are one.
   const panel = panelMarks(plan, toFace, setter).filter((mark) => !innerFaces.some((face) => isSameLine(mark, face)));
-  const edgeNames = [...layout.cells.flatMap((cell) => [...edgeNameMarks(plan, toFace, cell, setter), ...boxNameMarks(plan, cell, setter)]), ...innerFaces];
+  const edgeNames = [...innerFaces, ...lineNames(plan, layout, setter)];
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
+  const labels = labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options);
   return [
     ...panel,
     ...edgeNames,
-    ...guides,
+    ...withoutStruckStubs(guides, labels),
     ...holes.flatMap((hole) => (options.withoutCircle.has(hole.name) ? refusedMarks(hole) : holeMarks(hole))),
-    ...labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options),
+    ...labels,
     ...partNames(holes.filter((hole) => !options.withoutCircle.has(hole.name)), layout, setter),
     ...alignmentMarks(plan, holes, layout),
   ];
@@ -97,10 +98,16 @@ function hatch(box: Rect): Mark[] {
   return marks;
 }
 
+/** The names of edges, rim lines, boxes and inner faces, along the pieces of them that each sheet answers for. */
+export function lineNames(plan: Plan, { cells }: Pick<Layout, 'cells'>, setter: Typesetter): Text[] {
+  const toFace = faceTransform(plan);
+  return cells.flatMap((cell) => [...edgeNameMarks(plan, toFace, cell, setter), ...boxNameMarks(plan, cell, setter), ...innerFaceNames(plan, cell, setter)]);
+}
+
 /** The names of edges and rim lines along the pieces of them that a sheet answers for. */
-function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Mark[] {
+function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Text[] {
   const outline = plan.panel.edges;
-  return outline.flatMap((edge, index): Mark[] => {
+  return outline.flatMap((edge, index): Text[] => {
     const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
     if (edge.rim === 0 || !plan.rimLine) return marks;
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
@@ -109,7 +116,7 @@ function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, 
 }
 
 /** The names of boxes inside their outlines, along the pieces that a sheet answers for. */
-function boxNameMarks(plan: Plan, cell: Cell, setter: Typesetter): Mark[] {
+function boxNameMarks(plan: Plan, cell: Cell, setter: Typesetter): Text[] {
   return boxOutlines(plan).flatMap((outline, index) => {
     const { name, stands } = plan.panel.boxes[index] as Plan['panel']['boxes'][number];
     const forms = [`${name}: outside of its back wall, on the ${stands} face`, `${name}: outside of its back wall`, name];
@@ -117,13 +124,13 @@ function boxNameMarks(plan: Plan, cell: Cell, setter: Typesetter): Mark[] {
   });
 }
 
-/** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those; their names on each sheet. */
-function innerFaceMarks(plan: Plan, cells: readonly Cell[], setter: Typesetter): Mark[] {
-  const faces = laidLines(plan).filter(({ isInnerFace }) => isInnerFace);
-  const names = cells.flatMap((cell) =>
-    faces.flatMap(({ name, a, b, sealant }) => nameAlong({ a, b, forms: [`${name}: cut here, lay against it`, `${name}: cut here`, name], layer: 'joint', beyond: sealant, room: 4 }, cell, plan, setter)),
-  );
-  return [...faces.map(({ a, b }) => line('joint', a, b, pens.rim)), ...names];
+/** Inner faces of neighbouring panels, where the paper is cut, as it cannot go under those. */
+function innerFaceMarks(plan: Plan): Mark[] {
+  return laidLines(plan).filter(({ isInnerFace }) => isInnerFace).map(({ a, b }) => line('joint', a, b, pens.rim));
+}
+
+function innerFaceNames(plan: Plan, cell: Cell, setter: Typesetter): Text[] {
+  return laidLines(plan).filter(({ isInnerFace }) => isInnerFace).flatMap(({ name, a, b, sealant }) => nameAlong({ a, b, forms: [`${name}: cut here, lay against it`, `${name}: cut here`, name], layer: 'joint', beyond: sealant, room: 4 }, cell, plan, setter));
 }
 
 export interface NamedLine {
@@ -139,7 +146,7 @@ export interface NamedLine {
 }
 
 /** Words inside the panel along a line, in the middle of the piece within the cell; none where it is too short. */
-export function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Mark[] {
+export function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Text[] {
   const piece = clipSegment(a, b, cell.core);
   if (!piece) return [];
   const [start, end] = piece;

@@ -3,7 +3,7 @@ import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
 import { boxIndex, boxOnFace, boxOutlines, faceTransform, markedRadius, seamsAway, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading, type PanelLine } from './lines.ts';
-import { boxOf, clipSegment, grown, isWithin, line, markBounds, path, sharedArea, sharedBox, text, type Mark, type Path, type Pen } from './mark.ts';
+import { boxOf, clipSegment, grown, isWithin, line, markBounds, middleOf, path, sharedArea, sharedBox, text, type Mark, type Path, type Pen, type Text } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
 /** Marks by which a person proves that the jig is true and lies on the right face. */
@@ -57,10 +57,13 @@ export function tapeWords(mm: number, plan: Plan): string {
   return plan.units === 'in' ? `${inches} (${metric})` : `${metric} (${inches})`;
 }
 
-/** Both diagonals of a jig of two or more sheets, between free places as far apart as can be. */
-export function tieLines(plan: Plan, layout: Layout): TieLine[] {
+/**
+ * Both diagonals of a jig of two or more sheets, between free places as far apart as can be.
+ * @param names words along lines, which the tie lines' own words keep clear of
+ */
+export function tieLines(plan: Plan, layout: Layout, names: readonly Text[] = []): TieLine[] {
   if (layout.cells.length < 2) return [];
-  const free = freePlaces(plan, layout);
+  const free = freePlaces(plan, layout, names);
   const step = tapeStep(plan);
   return [[-1, -1], [-1, 1]].flatMap(([x = 0, y = 0], index) => {
     const from = free({ x, y }, undefined, (at) => at);
@@ -91,7 +94,7 @@ function seamsBetween({ cells }: Layout, from: string, to: string): number {
  * Finds the furthest free place for a tie line's end in a direction, on another sheet than a given end's; places that were
  * found before are taken.
  */
-function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | undefined, moved: (at: Point) => Point) => TieEnd | undefined {
+function freePlaces(plan: Plan, layout: Layout, names: readonly Text[]): (way: Point, other: TieEnd | undefined, moved: (at: Point) => Point) => TieEnd | undefined {
   const toFace = faceTransform(plan);
   const outline = laidOutline(plan);
   const bounds = boxOf(outline);
@@ -104,6 +107,12 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
     ...plan.panel.keepClear.map(({ rect }) => boxOnFace(plan)(rect)),
     orientationBox(orientationOf(plan, layout)),
   ]);
+  const findNames = boxIndex(names.map(markBounds));
+  const isOnName = (box: Rect) =>
+    findNames(box).some((at) => {
+      const { a, b, half } = middleOf(names[at] as Text);
+      return clipSegment(a, b, grown(box, half)) !== undefined;
+    });
   const taken: Rect[] = [];
   const findEdges = boxIndex(edges.map(({ a, b }) => boxOf([a, b])));
   const isClear = (box: Rect, room: number) => {
@@ -143,6 +152,7 @@ function freePlaces(plan: Plan, layout: Layout): (way: Point, other: TieEnd | un
           const [cross, words] = [boxAt(at, false), boxAt(at, true)];
           const box = ofWords === undefined ? cross : words;
           if (!isWithin(box, core) || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
+          if (ofWords !== undefined && isOnName(box)) continue;
           if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
           return { words, end: { at, sheet: cell.name, isWordsRight, isWordsBelow } };
         }
@@ -203,8 +213,13 @@ export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesette
       ];
     }),
   );
-  // On a small jig the stub of one may point through the words of the other; the words say enough.
-  const words = marks.filter(({ kind }) => kind === 'text').map(markBounds);
+  // On a small jig the stub of one may point through the words of the other.
+  return withoutStruckStubs(marks, marks);
+}
+
+/** Leaves out the stubs of tie lines that run into words among other marks; a tie line's own words say enough. */
+export function withoutStruckStubs(marks: readonly Mark[], others: readonly Mark[]): Mark[] {
+  const words = others.filter(({ kind }) => kind === 'text').map(markBounds);
   return marks.filter((mark) => mark.kind !== 'line' || mark.pen !== stubPen || words.every((box) => !clipSegment(mark.a, mark.b, grown(box, 0.5))));
 }
 

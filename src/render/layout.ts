@@ -195,8 +195,8 @@ export interface Seam {
   readonly b: Point;
 }
 
-/** A shorter seam has no room for an alignment mark, mm: its sheets are joined by their others. */
-const shortestSeam = 12;
+/** A seam shorter than 12 mm has no room for an alignment mark: its sheets are joined by their others. */
+const shortestSeam = 12 - near;
 
 /** All seams, upwards or to the right, no shorter than a length (mm). The sheet on the right or below lies on top. */
 export function seamsOf({ cells }: Pick<Layout, 'cells'>, least: number = shortestSeam): Seam[] {

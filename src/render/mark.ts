@@ -109,6 +109,15 @@ export function markBounds(mark: Mark): Rect {
   }
 }
 
+/** The line through the middle of a text's height, and half that height, mm: what it covers at any angle. */
+export function middleOf({ at, size, align, angle, width }: Text): { a: Point; b: Point; half: number } {
+  const start = { left: 0, center: -width / 2, right: -width }[align];
+  const [cos, sin] = [Math.cos((angle * Math.PI) / 180), Math.sin((angle * Math.PI) / 180)];
+  const [low, high] = [-0.3 * size, size];
+  const place = (x: number) => ({ x: at.x + x * cos - ((low + high) / 2) * sin, y: at.y + x * sin + ((low + high) / 2) * cos });
+  return { a: place(start), b: place(start + width), half: (high - low) / 2 };
+}
+
 export function boxOf(points: readonly Point[]): Rect {
   let [left, bottom, right, top] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const { x, y } of points) {

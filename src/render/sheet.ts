@@ -5,7 +5,7 @@ import { markedPiece, markShares, markSize } from './draw.ts';
 import { draftMarks, ruler } from './furniture.ts';
 import { triangleMark, type Orientation } from './guides.ts';
 import { bottomStrip, boxIndex, seamsOf, type Cell, type Layout, type Seam, type SheetFormat } from './layout.ts';
-import { boxOf, grown, line, markBounds, path, rectPath, text, type Mark, type Pen } from './mark.ts';
+import { boxOf, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen, type Text } from './mark.ts';
 import { wrap, type Typesetter } from './type.ts';
 
 /** Marks that are drawn together: moved by `shift`, and cut at `clip` (in page mm) where given. */
@@ -78,11 +78,12 @@ export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layou
     const frame = windowOnPaper(cell, format);
     const own = seams.get(cell) ?? [];
     const drawn = shown(cell);
-    const isAlign = ({ layer }: Mark) => layer === 'align';
     // Notes stand on strips that the neighbour covers or the scissors take: what they hide there is shown by the neighbour.
-    const notes = own.flatMap((seam) => seamNote(cell, seam, layout, words, setter));
+    // But no sheet shows a circle with a piece missing: it is drawn over a note that finds no place clear of it.
+    const [above, below] = [drawn.filter(isNeverHidden), drawn.filter((mark) => !isNeverHidden(mark))];
+    const notes = own.flatMap((seam) => seamNote(cell, seam, layout, words, above, setter));
     const seamLines = own.map(({ a, b }) => line('seam', a, b, pens.seam));
-    const panel: Group = { marks: [...seamLines, ...drawn.filter((mark) => !isAlign(mark)), ...notes, ...drawn.filter(isAlign)], shift, clip: frame };
+    const panel: Group = { marks: [...seamLines, ...below, ...notes, ...above], shift, clip: frame };
     const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, map, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
     return { name: cell.name, width: format.width, height: format.height, scale: format.scale, groups: [...draft, panel, block, common] };
@@ -113,26 +114,57 @@ function seamsByCell(layout: Layout): Map<Cell, Seam[]> {
   return result;
 }
 
-/** What to do at a seam, written on the strip that the neighbour covers or the scissors take. */
-function seamNote(cell: Cell, { under, over, a, b }: Seam, { format }: Layout, { visible }: SheetWords, setter: Typesetter): Mark[] {
+/** What is drilled or aligned by. */
+const isNeverHidden = ({ layer }: Mark) => layer === 'hole' || layer === 'center' || layer === 'part' || layer === 'align';
+
+/** Whether a line or the line of a circle runs through a box. */
+function isStruck(box: Rect, mark: Mark): boolean {
+  if (mark.kind === 'line') return clipSegment(mark.a, mark.b, box) !== undefined;
+  if (mark.kind !== 'circle') return sharedArea(box, markBounds(mark)) > 0;
+  const { center: { x, y }, radius } = mark;
+  const nearest = Math.hypot(Math.max(box.left - x, x - box.right, 0), Math.max(box.bottom - y, y - box.top, 0));
+  const furthest = Math.hypot(Math.max(x - box.left, box.right - x), Math.max(y - box.bottom, box.top - y));
+  return nearest < radius && radius < furthest;
+}
+
+/**
+ * What to do at a seam, written on the strip that the neighbour covers or the scissors take.
+ * @param above marks that the words keep clear of where they can
+ */
+function seamNote(cell: Cell, { under, over, a, b }: Seam, { format }: Layout, { visible }: SheetWords, above: readonly Mark[], setter: Typesetter): Mark[] {
   const isOver = cell === over;
   const isUpright = a.x === b.x;
   const strip = isUpright ? Math.abs((isOver ? cell.window.left : cell.window.right) - a.x) : Math.abs((isOver ? cell.window.top : cell.window.bottom) - a.y);
   const forms = isOver ? [`cut along this line; ${cell.name} lies on ${under.name}`, `cut; lies on ${under.name}`] : [`${over.name} lies on here, its cut edge along this line`, `${over.name} lies on here`];
   const size = Math.min(2.4, strip * 0.4);
-  // Between two alignment marks.
-  const [first = 0, second = 0] = markShares(Math.hypot(b.x - a.x, b.y - a.y));
-  const share = (first + second) / 2;
+  // Between two alignment marks, in the middle if nothing is there.
+  const [first = 0, second = 0, third] = markShares(Math.hypot(b.x - a.x, b.y - a.y));
   const [from, to] = markedPiece(a, b, visible, markSize(format));
   const length = Math.hypot(to.x - from.x, to.y - from.y);
-  const words = forms.find((form) => setter.width(form) * size <= length * (second - first) - 12) ?? '';
-  const middle = { x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) };
+  const room = length * (second - first) - 12;
+  const shares = [[first, second], ...(third === undefined ? [] : [[second, third]])].map(([low = 0, high = 0]) => (low + high) / 2);
   // Over: the strip left of or above the line. Under: right of or below it. Text hugs the far side of the strip.
-  const at = isUpright
-    ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y }
-    : { x: middle.x, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
-  const note = text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
-  return words ? [rectPath('seam', markBounds(note), null, 1), note] : [];
+  const noteAt = ({ words, share, by }: { words: string; share: number; by: number }) => {
+    const middle = { x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) };
+    const at = isUpright
+      ? { x: isOver ? a.x - strip * 0.6 + size * 0.35 : a.x + strip * 0.6 + size * 0.35, y: middle.y + by }
+      : { x: middle.x + by, y: isOver ? a.y + strip * 0.6 - size * 0.35 : a.y - strip * 0.6 - size * 0.35 };
+    return text(setter, 'seam', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3 });
+  };
+  const places = forms.flatMap((words) => {
+    const spare = (room - setter.width(words) * size) / 2;
+    return spare < 0 ? [] : shares.flatMap((share) => [0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1, -1].map((part) => ({ words, share, by: part * spare })));
+  });
+  let best: Text | undefined;
+  let least = Infinity;
+  for (const place of places) {
+    const note = noteAt(place);
+    const box = grown(markBounds(note), 0.5);
+    const struck = above.filter((mark) => isStruck(box, mark)).length;
+    if (struck < least) [best, least] = [note, struck];
+    if (least === 0) break;
+  }
+  return best ? [rectPath('seam', markBounds(best), null, 1), best] : [];
 }
 
 /** A ruler along the bottom: millimetres above its line, inches below. */

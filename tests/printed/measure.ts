@@ -529,7 +529,7 @@ export function seamBetween({ core: a }: { readonly core: Rect }, { core: b }: {
 
 /** A border under 12 mm is no seam: a mark has no room on it. */
 export function areJoined(a: { readonly core: Rect }, b: { readonly core: Rect }): boolean {
-  return seamBetween(a, b) >= 12;
+  return seamBetween(a, b) >= 12 - 1e-6;
 }
 
 export function around({ x, y }: Point, by: number): Rect {

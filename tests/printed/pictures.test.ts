@@ -49,18 +49,22 @@ holes:
   - {name: probe, diameter: 16, from-right: 90, from-bottom: 60}
 sheets: {paper: A4, orientation: landscape}`;
 
-const pages: readonly { readonly name: string; readonly spec: string; readonly isDraft?: boolean; readonly page: (printed: Printed) => number }[] = [
+const pages: readonly { readonly name: string; readonly spec: string; readonly options?: Parameters<typeof printJig>[1]; readonly page: (printed: Printed) => number }[] = [
   { name: 'example-front', spec: template('quarantine-end-panel'), page: () => 1 },
   { name: 'example-drilling', spec: template('quarantine-end-panel'), page: ({ jig }) => jig.front.length },
   { name: 'example-a2', spec: template('quarantine-end-panel'), page: (printed) => pageOf(printed, 'A2') },
   { name: 'letter-a1', spec: inches, page: (printed) => pageOf(printed, 'A1') },
   { name: 'letter-drilling', spec: inches, page: ({ jig }) => jig.front.length },
-  { name: 'draft-a1', spec: refused, isDraft: true, page: (printed) => pageOf(printed, 'A1') },
+  { name: 'draft-a1', spec: refused, options: { isDraft: true }, page: (printed) => pageOf(printed, 'A1') },
   { name: 'inside-a2', spec: fromInside, page: (printed) => pageOf(printed, 'A2') },
+  { name: 'nursery-drilling', spec: template('nursery-twins'), options: { part: 'nursery, back' }, page: ({ jig }) => jig.front.length },
+  { name: 'nursery-a3', spec: template('nursery-twins'), options: { part: 'nursery, back' }, page: (printed) => pageOf(printed, 'A3') },
+  { name: 'nursery-board', spec: template('nursery-twins'), options: { part: 'nursery, right', isBoard: true }, page: ({ jig }) => jig.front.length + jig.sheets.length + jig.board.length },
+  { name: 'nursery-mask', spec: template('nursery-twins'), options: { part: 'nursery, back', isMask: true }, page: ({ jig }) => jig.front.length + jig.sheets.length + 1 },
 ];
 
-async function pictureOfPage(spec: string, isDraft: boolean, page: (printed: Printed) => number): Promise<PNG> {
-  const printed = await printJig(spec, { isDraft });
+async function pictureOfPage({ spec, options, page }: (typeof pages)[number]): Promise<PNG> {
+  const printed = await printJig(spec, options);
   const { canvas } = await canvasOf(printed, page(printed), dpi);
   return PNG.sync.read(canvas.toBuffer('image/png'));
 }
@@ -78,8 +82,9 @@ function differing(name: string, drawn: PNG, kept: PNG): number {
   return share;
 }
 
-test.each(pages)('$name looks as it did when it was last looked at', async ({ name, spec, isDraft = false, page }) => {
-  const drawn = await pictureOfPage(spec, isDraft, page);
+test.each(pages)('$name looks as it did when it was last looked at', async (one) => {
+  const { name } = one;
+  const drawn = await pictureOfPage(one);
   const path = `${pictures}${name}.png`;
   if (isUpdate) {
     mkdirSync(pictures, { recursive: true });

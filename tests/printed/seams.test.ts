@@ -12,7 +12,7 @@ import { cellName, chooseLayout, contentOf, type Layout } from '../../src/render
 import type { Typesetter } from '../../src/render/type.ts';
 import { loadWide } from '../fonts.ts';
 import {
-  areJoined, around, boxOf, circlesOf, expectedOn, findLine, fine, finePixel, isWithin, pageOf, pictureOf, planOf, printJig, vectorsOf, windowOf, wordsOf, type Printed, type VectorPath,
+  areJoined, around, boxOf, circlesOf, expectedOn, findLine, fine, finePixel, isWithin, pageOf, pictureOf, planOf, printJig, seamBetween, vectorsOf, windowOf, wordsOf, type Printed, type VectorPath,
 } from './measure.ts';
 
 /** Sheets laid over each other by their marks must agree to this, mm. */
@@ -459,17 +459,30 @@ sheets: {paper: ${paper}, overlap: ${overlap}, margin: ${margin}}`;
     });
   });
 
+  /** Checks that joined sheets share whole alignment marks, and returns how many are joined by a seam of 12 mm. */
+  function checkMarked(plan: Plan, layout: Layout): number {
+    const marks = drawJig(plan, layout, setter, { withoutCircle: new Set() }).flatMap((mark) => (mark.layer === 'align' && mark.kind === 'path' ? [mark.points] : []));
+    const joined = layout.cells.flatMap((cell) => layout.cells.filter((other) => areJoined(cell, other)).map((other) => [cell, other] as const));
+    for (const [cell, other] of joined) {
+      const both = marks.filter((points) => points.every((p) => isWithin(p, cell.window) && isWithin(p, other.window)));
+      expect(both.length, `between ${cell.name} and ${other.name}`).toBeGreaterThanOrEqual(1);
+    }
+    return joined.filter(([cell, other]) => Math.abs(seamBetween(cell, other) - 12) < 1e-6).length;
+  }
+
   test('every seam has an alignment mark that both sheets print whole', () => {
-    forAllLayouts((plan, layout) => {
-      const marks = drawJig(plan, layout, setter, { withoutCircle: new Set() }).flatMap((mark) => (mark.layer === 'align' && mark.kind === 'path' ? [mark.points] : []));
-      for (const cell of layout.cells) {
-        for (const other of layout.cells) {
-          if (!areJoined(cell, other)) continue;
-          const both = marks.filter((points) => points.every((p) => isWithin(p, cell.window) && isWithin(p, other.window)));
-          expect(both.length, `between ${cell.name} and ${other.name}`).toBeGreaterThanOrEqual(1);
-        }
-      }
-    });
+    forAllLayouts((plan, layout) => void checkMarked(plan, layout));
+  });
+
+  test('so has the shortest seam, 12 mm to a rounding error, wherever it lies', () => {
+    const plan = planOf(`
+title: Quarantine tank, weir
+units: mm
+panel: {material: acrylic, thickness: 5, outline: [[0, 0], [616, 0], [616, 185.25], [400.4, 185.25], [400.4, 285], [0, 285]]}
+holes: [{name: h0, diameter: 42.75, from-left: 84.125, from-bottom: 84.125}, {name: h1, diameter: 24, from-left: 56, from-bottom: 56}, {name: h2, diameter: 14, from-left: 41, from-bottom: 41}]
+sheets: {paper: Legal, overlap: 22, margin: 21}`);
+    // B1 with A2 above it and with C2 below it, each counted from both sides.
+    expect(checkMarked(plan, chooseLayout(contentOf(plan), plan.sheets) as Layout)).toBe(4);
   });
 
   test('sheets have names of their own, by row from the top and by place from the left', () => {

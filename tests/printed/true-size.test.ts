@@ -390,6 +390,34 @@ sheets: {paper: ${paper}, orientation: ${orientation}, overlap: ${overlap}, marg
   expect(distances).toBeGreaterThan(10);
 });
 
+describe('words on the strip that another sheet covers or the scissors take', () => {
+  test('make room for a circle that begins there', async () => {
+    const print = await printJig(`
+title: Quarantine tank, lid
+units: mm
+panel: {material: acrylic, width: 326.8, height: 320, thickness: 6, drilled-from: inside}
+holes: [{name: hole, diameter: 20.1, from-left: 129.8, from-bottom: 70}]
+sheets: {paper: A4, orientation: portrait, overlap: 29.3, margin: 5.5}`);
+    const { sheets } = await measureHole(print, { name: 'hole', diameter: 20.1, from: { left: 129.8, bottom: 70 }, sheets: 2 });
+    expect(sheets).toBe(2);
+    expect(await wordsOf(print, pageOf(print, 'B2'))).toContain('B3 lies on here, its cut edge along this line');
+  });
+
+  test('hide no circle where a whole column of them leaves no room', async () => {
+    const bottoms = [28, 53, 78, 103, 128];
+    const print = await printJig(`
+title: Snail hatchery, divider
+units: mm
+panel: {material: acrylic, width: 420, height: 150, thickness: 5}
+holes: [${bottoms.map((bottom) => `{name: from ${bottom}, diameter: 16, from-left: 147, from-bottom: ${bottom}}`).join(', ')}]
+sheets: {paper: A4, orientation: portrait, overlap: 29, margin: 6}`);
+    for (const bottom of bottoms) {
+      const { sheets } = await measureHole(print, { name: `from ${bottom}`, diameter: 16, from: { left: 147, bottom }, sheets: 2 });
+      expect(sheets).toBe(2);
+    }
+  });
+});
+
 test('the measuring finds a wrong scale: a jig at 99.9 % fails', async () => {
   const print = await printed(cases[0] as Case);
   const expected = expectedOn(print, 'A1', (print.plan.holes[0] as { center: Point }).center);

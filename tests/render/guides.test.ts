@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Plan, Point } from '../../src/plan/plan.ts';
-import { drawJig } from '../../src/render/draw.ts';
+import { drawJig, lineNames } from '../../src/render/draw.ts';
 import { faceWords, orientationOf, tieLines, tieMarks, tieRows, type TieLine } from '../../src/render/guides.ts';
 import { chooseLayout, contentOf, type Layout } from '../../src/render/layout.ts';
 import type { Mark, Text } from '../../src/render/mark.ts';
@@ -39,7 +39,7 @@ function jobOf(made: Made): Job | undefined {
   // Inside a tank that is measured from its inner faces, neighbouring panels stand on the edges: the paper ends at them.
   const isInside = (made.face === 'inside') !== made.isOnFarFace && made.measuredFrom === 'inside';
   const insets = edges.map(({ a, b }) => Math.max(...sidesOf(a, b).map((side) => Math.max(made.rim[side], isInside ? made.neighbours[side] : 0))));
-  const ties = tieLines(plan, layout);
+  const ties = tieLines(plan, layout, lineNames(plan, layout, setter));
   return {
     made, plan, layout, ties,
     marks: drawJig(plan, layout, setter, { withoutCircle: new Set(), besides: tieMarks(ties, plan, setter) }),
@@ -166,13 +166,61 @@ describe('tie lines', () => {
     expect(clear).toBeGreaterThan(5 * crowded);
   });
 
-  test('labels cover neither crosses nor words where holes are few', () => {
-    forAllJigs(anyPanel({ holes: 3, least: 400 }), ({ marks }) => {
-      const labels = marks.filter((mark) => mark.kind === 'text' && mark.layer === 'label').map(cornersOf);
-      for (const mark of marks.filter(({ layer, kind }) => layer === 'tie' && kind !== 'path')) {
-        for (const label of labels) expect(depthOf(cornersOf(mark), label)).toBeLessThan(0.01);
-      }
-    });
+  test('in an arm just wider than the words they stand under the name of the rim line, not on it', () => {
+    // Beside its rim line, an arm is 84 - 13 = 71 mm wide: a cross with its words, 62 mm, fits with less than 5 mm to the lines.
+    const plan = planOf(`
+title: Pump cabinet, sump wall
+units: in
+panel:
+  material: acrylic
+  thickness: 5 mm
+  drilled-from: inside
+  outline: [[0 mm, 0 mm], [240 mm, 0 mm], [240 mm, 1722 mm], [156 mm, 1722 mm], [156 mm, 688.8 mm], [84 mm, 688.8 mm], [84 mm, 1722 mm], [0 mm, 1722 mm]]
+  rim: {top: 13 mm, right: 13 mm, bottom: 13 mm, left: 0 mm}
+holes: [{name: return, diameter: 49 mm, from-left: 47 mm, from-bottom: 1405 mm}]
+sheets: {paper: Letter, overlap: 11 mm}`);
+    const layout = chooseLayout(contentOf(plan), plan.sheets) as Layout;
+    const names = lineNames(plan, layout, setter);
+    const ties = tieLines(plan, layout, names);
+    const words = tieMarks(ties, plan, setter).filter((mark) => mark.kind === 'text');
+    expect(words).toHaveLength(8);
+    expect(names.map(({ text }) => text)).toContain('rim line (edge 7-8): cut here, lay against the rim');
+    for (const word of words) for (const name of names) expect(depthOf(cornersOf(word), cornersOf(name)), `${(word as Text).text} / ${name.text}`).toBeLessThan(0);
+    // The way up the arm is not given up for it.
+    expect(ties[0]?.length).toBeGreaterThan(1500);
+  });
+
+  const expectUncovered = (marks: readonly Mark[]) => {
+    const labels = marks.filter((mark) => mark.kind === 'text' && mark.layer === 'label').map(cornersOf);
+    for (const mark of marks.filter(({ layer, kind }) => layer === 'tie' && kind !== 'path')) {
+      for (const label of labels) expect(depthOf(cornersOf(mark), label)).toBeLessThan(0.01);
+    }
+  };
+
+  test('labels cover neither crosses, stubs nor words where holes are few', () => {
+    forAllJigs(anyPanel({ holes: 3, least: 400 }), ({ marks }) => expectUncovered(marks));
+  });
+
+  test('a stub is left out where a label has no other place than on it', () => {
+    const plan = planOf(`
+title: Coral nursery, slanted wall
+units: in
+panel:
+  material: acrylic
+  thickness: 5 mm
+  outline: [[0 mm, 0 mm], [409 mm, 0 mm], [347.65 mm, 407.7 mm], [163.6 mm, 453 mm], [0 mm, 317.1 mm]]
+  rim: {top: 0 mm, right: 0 mm, bottom: 18 mm, left: 0 mm}
+  joints: {top: 0 mm, right: {panel: 7 mm, sealant: 1 mm}, bottom: {panel: 7 mm, sealant: 1 mm}, left: 0 mm}
+holes:
+  - {name: drain, fitting: {hole: [25 mm, 25 mm], flange: 47 mm}, from-left: 108 mm, from-bottom: 40 mm}
+  - {name: probe, diameter: 11 mm, from-left: 44 mm, from-bottom: 21 mm}
+sheets: {paper: Letter, overlap: 24 mm}`);
+    const layout = chooseLayout(contentOf(plan), plan.sheets) as Layout;
+    const besides = tieMarks(tieLines(plan, layout, lineNames(plan, layout, setter)), plan, setter);
+    const drawn = drawJig(plan, layout, setter, { withoutCircle: new Set(), besides });
+    expectUncovered(drawn);
+    // Only a stub: crosses and words all stay.
+    expect(besides.filter((mark) => !drawn.includes(mark)).map((mark) => mark.kind === 'line' && mark.pen.dashes !== undefined)).toEqual([true]);
   });
 
   test('they go far: on rectangles over half of the visible diagonal always, over 85 % of it on the average', () => {
