@@ -145,9 +145,16 @@ export interface NamedLine {
   readonly room?: number;
 }
 
+/** The sheet's core without what its neighbours across (or above and below) show of it too: words there would be cut off on theirs. */
+function ownSpan({ core, window }: Cell, isAcross: boolean): Rect {
+  return isAcross
+    ? { ...core, left: 2 * core.left - window.left, right: 2 * core.right - window.right }
+    : { ...core, bottom: 2 * core.bottom - window.bottom, top: 2 * core.top - window.top };
+}
+
 /** Words inside the panel along a line, in the middle of the piece within the cell; none where it is too short. */
 export function nameAlong({ a, b, forms, layer = 'panel', beyond = 0, room = 6 }: NamedLine, cell: Cell, plan: Plan, setter: Typesetter): Text[] {
-  const piece = clipSegment(a, b, cell.core);
+  const piece = clipSegment(a, b, ownSpan(cell, Math.abs(b.x - a.x) > Math.abs(b.y - a.y)));
   if (!piece) return [];
   const [start, end] = piece;
   const length = Math.hypot(end.x - start.x, end.y - start.y);
