@@ -81,8 +81,9 @@ function roomNotes({ holes, panel }: Plan): string[] {
   });
 }
 
-/** How far each fitting and what is joined to it stands out of both faces, against the room where the spec gives it. */
-export function roomWords({ holes, panel, units }: Plan): string[] {
+/** How far each fitting and what is joined to it stands out of both faces, against the room where the spec gives it; of a box's wall the panel behind it tells. */
+export function roomWords({ holes, panel, units, isBoxWall }: Plan): string[] {
+  if (isBoxWall) return [];
   const length = (mm: number) => formatLength(mm, units);
   return holes.flatMap(({ name, standsOut, flangeOn, joined, isTypical }) => {
     const sides = (['outside', 'inside'] as const).flatMap((face) => {
