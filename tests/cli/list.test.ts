@@ -1,32 +1,13 @@
 /** The list command as a user runs it: the built dist/cli/main.js in a process of its own. */
-import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { parse } from 'csv-parse/sync';
 import { PDFDocument } from 'pdf-lib';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import type { ListRow } from '../../src/list.ts';
+import { commandIn } from './command.ts';
 
-const main = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
-let folder = '';
-
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'panejig-list-'));
-});
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
-
-function file(name: string, content: string): string {
-  const path = join(folder, name);
-  writeFileSync(path, content);
-  return path;
-}
-
-function run(...args: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 60_000 });
-  return { status, stdout, stderr };
-}
+const { folder, run, file } = commandIn('list');
 
 /** A moss wall's trays; the tap's fitting bears the given name. */
 function trays({ fitting = 'tap bulkhead', fromLeft = 100, quantity = 3 } = {}): string {

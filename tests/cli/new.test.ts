@@ -1,29 +1,17 @@
 /** The commands new and schema as a user runs them, and the questions of new with answers put in. */
-import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, mkdirSync, readFileSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { askForStarter, type Terminal } from '../../src/cli/new.ts';
 import { jsonSchema } from '../../src/spec/json-schema.ts';
+import { commandIn, type Result } from './command.ts';
 
-const main = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
-let folder = '';
-beforeEach(() => void (folder = mkdtempSync(join(tmpdir(), 'panejig-new-'))));
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
+const { folder, run, file } = commandIn('new');
 
-/** Runs the command with an input that is no terminal. */
-function run(...args: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 60_000, input: '' });
-  return { status, stdout, stderr };
-}
-
-function expectError(result: ReturnType<typeof run>, status: number, message: RegExp): void {
+function expectError(result: Result, status: number, message: RegExp): void {
   expect(result.stderr).toMatch(message);
   expect(result.stderr).toMatch(/^ {4}fix: \S/m);
-  expect(result.stderr).not.toMatch(/^ {4}at /m);
   expect({ status: result.status, stdout: result.stdout }).toEqual({ status, stdout: '' });
 }
 
@@ -71,7 +59,7 @@ describe('panejig new', () => {
   });
 
   it('writes over nothing: no file, no link, no folder', () => {
-    writeFileSync(join(folder, 'mine.yaml'), 'title: Mine\n');
+    file('mine.yaml', 'title: Mine\n');
     expectError(run('new', 'mine.yaml'), 3, /mine\.yaml: it is there already[^]*mine-2\.yaml/);
     expect(readFileSync(join(folder, 'mine.yaml'), 'utf8')).toBe('title: Mine\n');
     symlinkSync('nowhere.yaml', join(folder, 'link.yaml'));

@@ -1,23 +1,19 @@
 /** Pictures beside the PDF, in a temporary folder: where they go, what they may overwrite, what stays untouched. */
-import { existsSync, linkSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, linkSync, mkdirSync, readFileSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { PNG } from 'pngjs';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { beforeEach, describe, expect, test } from 'vitest';
 import { claimOutput, ourMark, Stop, writeWhole } from '../../src/cli/files.ts';
 import { claimPictures, drawPictures, picturePath, type ClaimedPicture } from '../../src/cli/pictures.ts';
+import { commandIn } from './command.ts';
+
+const { folder, file, files } = commandIn('pictures');
+beforeEach(() => void file('rack.yaml', 'title: x\n'));
 
 const svg = `<!-- ${ourMark} --><svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="30mm" viewBox="0 0 60 30"><title>Frag shelf 水槽</title><circle cx="20" cy="10" r="5" fill="none" stroke="#000000" stroke-width="1"/></svg>`;
 const both = { svg: true, png: true };
-let folder = '';
-beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'panejig-pictures-'));
-  writeFileSync(at('rack.yaml'), 'title: x\n');
-});
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const at = (name: string) => join(folder, name);
-const files = () => readdirSync(folder).sort();
 
 function claim(pdf: string, asked: { svg?: boolean; png?: boolean }, spec = 'rack.yaml') {
   const target = claimOutput(at(pdf), at(spec), false);
@@ -75,7 +71,7 @@ describe('writing', () => {
 
 describe('refused before anything is written', () => {
   test.each(['svg', 'png'])('a %s that panejig did not make is in the way: exit 3, and it stays', (kind) => {
-    writeFileSync(at(`jig.${kind}`), 'a drawing of someone else');
+    file(`jig.${kind}`, 'a drawing of someone else');
     const { exitCode, message } = refusal(() => claim('jig.pdf', both));
     expect({ exitCode, message }).toEqual({ exitCode: 3, message: expect.stringContaining(`jig.${kind}: a file that panejig did not make`) });
     expect(readFileSync(at(`jig.${kind}`), 'utf8')).toBe('a drawing of someone else');
@@ -88,14 +84,14 @@ describe('refused before anything is written', () => {
   });
 
   test('the spec is in the way: exit 2', () => {
-    writeFileSync(at('rack.svg'), `title: "${ourMark}"\n`);
+    file('rack.svg', `title: "${ourMark}"\n`);
     const { exitCode, message } = refusal(() => claim('rack.pdf', both, 'rack.svg'));
     expect(exitCode).toBe(2);
     expect(message).toMatch(/rack\.svg is the spec itself\n {4}accepted: /);
   });
 
   test.each([['symlink', symlinkSync], ['two links to one file', linkSync]])('the picture is the PDF itself, by a %s: exit 3', (_what, link) => {
-    writeFileSync(at('jig.pdf'), ourMark);
+    file('jig.pdf', ourMark);
     link(at('jig.pdf'), at('jig.svg'));
     // Two names of one file part when one is renewed by renaming; only a symlink leads to the same place.
     if (link === linkSync) expect(claim('jig.pdf', both)).toHaveLength(2);
@@ -103,7 +99,7 @@ describe('refused before anything is written', () => {
   });
 
   test('two pictures that are one file: exit 3', () => {
-    writeFileSync(at('jig.svg'), ourMark);
+    file('jig.svg', ourMark);
     symlinkSync('jig.svg', at('jig.png'));
     expect(refusal(() => claim('jig.pdf', both)).message).toContain('jig.png: it is the same file as');
   });

@@ -3,57 +3,22 @@
  * folder with settings of its own.
  */
 import { PDFDocument } from 'pdf-lib';
-import { execFileSync, spawnSync } from 'node:child_process';
-import { chmodSync, existsSync, lstatSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { chmodSync, lstatSync, mkdirSync, readFileSync, rmSync, symlinkSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { commandIn } from './command.ts';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const main = join(root, 'dist/cli/main.js');
-let home = '';
-let folder = '';
-
-beforeAll(() => {
-  if (!existsSync(main)) execFileSync(process.execPath, [join(root, '.config/build.mjs')]);
-});
-beforeEach(() => {
-  home = mkdtempSync(join(tmpdir(), 'panejig-home-'));
-  folder = mkdtempSync(join(tmpdir(), 'panejig-printer-'));
-});
-afterEach(() => [home, folder].forEach((made) => rmSync(made, { recursive: true, force: true })));
+const { folder, home, run, file, files } = commandIn('printer');
 
 /** Settings folders: XDG Base Directory Specification ($XDG_CONFIG_HOME); %APPDATA% and ~/Library/Preferences: common practice, no source. */
-const settings = () => ({ win32: join(home, 'AppData', 'panejig', 'Config', 'printers'), darwin: join(home, 'Library', 'Preferences', 'panejig', 'printers') })[process.platform as string] ?? join(home, 'config', 'panejig', 'printers');
-
-/** Runs panejig in the temporary folder. No stack trace may come out, and no half-written file stay. */
-function run(...args: string[]) {
-  const env = { ...process.env, HOME: home, USERPROFILE: home, XDG_CONFIG_HOME: join(home, 'config'), APPDATA: join(home, 'AppData') };
-  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 60_000, env });
-  expect(stdout + stderr).not.toMatch(/^\s+at .*[:(]|node:internal|\.js:\d+/m);
-  expect([...files(folder), ...files(home)].filter((name) => name.endsWith('.part'))).toEqual([]);
-  return { status, stdout, stderr };
-}
-
-/** All files, not folders, under a folder. */
-function files(under: string): string[] {
-  return (readdirSync(under, { recursive: true }) as string[]).filter((name) => !lstatSync(join(under, name)).isDirectory()).sort();
-}
-
-function put(path: string, content: string): string {
-  mkdirSync(dirname(path), { recursive: true });
-  writeFileSync(path, content);
-  return content;
-}
-
-const userFile = (name: string) => join(settings(), `${name}.json`);
+const settings = { win32: join(home, 'AppData', 'panejig', 'Config', 'printers'), darwin: join(home, 'Library', 'Preferences', 'panejig', 'printers') }[process.platform as string] ?? join(home, 'config', 'panejig', 'printers');
+const userFile = (name: string) => join(settings, `${name}.json`);
 const localFile = (name: string) => join(folder, '.panejig', 'printers', `${name}.json`);
 const fileOf = (path: string) => JSON.parse(readFileSync(path, 'utf8')) as Record<string, unknown>;
 
 /** An error in the house form: its exit code, what was found, accepted, fix; nothing on stdout, nothing new on disk. */
 function expectRefusal(status: number, args: string[], found: RegExp, fix = /./): string {
-  const before = [...files(folder), ...files(home)];
+  const before = [...files(), ...files(home)];
   const result = run(...args);
   expect({ status: result.status, stdout: result.stdout }).toEqual({ status, stdout: '' });
   const [first = '', ...rest] = result.stderr.trimEnd().split('\n');
@@ -61,7 +26,7 @@ function expectRefusal(status: number, args: string[], found: RegExp, fix = /./)
   expect(rest[rest.length - 1]).toMatch(/^ {4}fix: /);
   expect(rest[rest.length - 1]).toMatch(fix);
   if (status === 2) expect(rest[0]).toMatch(/^ {4}accepted: /);
-  expect([...files(folder), ...files(home)]).toEqual(before);
+  expect([...files(), ...files(home)]).toEqual(before);
   return result.stderr;
 }
 
@@ -95,7 +60,7 @@ describe('panejig ruler', () => {
   ] as const)('%j writes one page of the paper to out/%s', async (args, name, [width, height]) => {
     const { status, stdout, stderr } = run('ruler', ...args);
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
-    expect(files(folder)).toEqual([join('out', name)]);
+    expect(files()).toEqual(['out', join('out', name)]);
     expect(stdout).toContain(join('out', name));
     expect(stdout).toMatch(/100 % \/ actual size[^]*panejig printer NAME .*--across …mm --down …mm/);
     const document = await PDFDocument.load(readFileSync(join(folder, 'out', name)), { updateMetadata: false });
@@ -122,14 +87,14 @@ describe('panejig ruler', () => {
   test('-o names the file; ours is overwritten, others are not', () => {
     expect(run('ruler', '-o', 'page.pdf').status).toBe(0);
     expect(run('ruler', '-o', 'page.pdf', '--paper', 'Letter').status).toBe(0);
-    expect(files(folder)).toEqual(['page.pdf']);
-    put(join(folder, 'notes.pdf'), 'my notes');
+    expect(files()).toEqual(['page.pdf']);
+    file('notes.pdf', 'my notes');
     expectRefusal(3, ['ruler', '-o', 'notes.pdf'], /did not make/);
     expect(readFileSync(join(folder, 'notes.pdf'), 'utf8')).toBe('my notes');
     expectRefusal(3, ['ruler', '-o', 'gone/page.pdf'], /folder gone is not there/);
     mkdirSync(join(folder, 'made'));
     expectRefusal(3, ['ruler', '-o', 'made'], /is a folder/, /made.ruler-a4\.pdf/);
-    put(join(folder, 'out'), 'a file');
+    file('out', 'a file');
     expectRefusal(3, ['ruler'], /cannot make the folder out/);
   });
 
@@ -155,7 +120,7 @@ describe('panejig ruler', () => {
     const { status, stdout } = run('ruler', '--printer', 'office');
     expect(status).toBe(0);
     expect(stdout).toContain('printer profile "office", measured on Letter: across 100.7 %, down 98.9 %');
-    expect(files(folder)).toEqual([join('out', 'ruler-letter-office.pdf')]);
+    expect(files()).toEqual(['out', join('out', 'ruler-letter-office.pdf')]);
     const document = await PDFDocument.load(readFileSync(join(folder, 'out', 'ruler-letter-office.pdf')), { updateMetadata: false });
     expect(document.getPages()[0]?.getWidth()).toBeCloseTo(612, 3);
     expect(run('ruler', '--printer', 'office', '--paper', 'A4').stdout).toMatch(/note: .*measured on Letter/);
@@ -167,7 +132,7 @@ describe('panejig printer NAME --across --down', () => {
     const { across, down } = toldLengths();
     const kept = run('printer', 'office', '--across', `${across + 1.2} mm`, '--down', `${(down - 2) / 10}cm`, '--date', '2026-11-20');
     expect({ status: kept.status, stderr: kept.stderr }).toEqual({ status: 0, stderr: '' });
-    expect(files(folder)).toEqual([]);
+    expect(files()).toEqual([]);
     expect(fileOf(userFile('office'))).toEqual({
       kind: 'panejig printer profile', version: 1, paper: { name: 'A4', width: 210, height: 297 },
       across: { nominal: across, measured: across + 1.2 }, down: { nominal: down, measured: down - 2 }, date: '2026-11-20',
@@ -201,7 +166,7 @@ describe('panejig printer NAME --across --down', () => {
     const first = readFileSync(userFile('office'), 'utf8');
     expect(run(...measured('office', 1.002, 0.989)).status).toBe(0);
     expect(readFileSync(userFile('office'), 'utf8')).not.toBe(first);
-    expect(files(home)).toHaveLength(1);
+    expect(files(home).filter((name) => !lstatSync(join(home, name)).isDirectory())).toHaveLength(1);
   });
 
   test('--here keeps it in the folder, where it wins, and each tells of the other', () => {
@@ -209,7 +174,7 @@ describe('panejig printer NAME --across --down', () => {
     const here = run(...measured('office', 1.01, 1.01, '--here'));
     expect(here.stdout).toContain(`kept in ${join('.panejig', 'printers', 'office.json')}`);
     expect(here.stdout).toContain(`hides ${userFile('office')}`);
-    expect(files(folder)).toEqual([join('.panejig', 'printers', 'office.json')]);
+    expect(files()).toEqual(['.panejig', join('.panejig', 'printers'), join('.panejig', 'printers', 'office.json')]);
     const shown = run('printer', 'office').stdout;
     expect(shown).toContain('across 101 %, down 101 %');
     expect(shown).toContain(`hides ${userFile('office')}`);
@@ -278,7 +243,7 @@ describe('measurements that are refused', () => {
 
   test('usage errors: exit 2', () => {
     for (const args of [['printer'], ['printer', 'a', 'b'], ['printer', 'a', '--sparkle'], ['printer', 'a', '--across'], ['ruler', 'a']]) expect(run(...args).status, args.join(' ')).toBe(2);
-    expect([...files(folder), ...files(home)]).toEqual([]);
+    expect([...files(), ...files(home)]).toEqual([]);
   });
 });
 
@@ -286,7 +251,7 @@ describe('profiles that are not there or damaged', () => {
   test('an unknown one: the others are listed, and the nearest is meant', () => {
     run(...measured('office', 1.001, 1.001));
     run(...measured('attic', 1.001, 1.001, '--here'));
-    put(join(settings(), 'notes.txt'), 'no profile');
+    file(join(settings, 'notes.txt'), 'no profile');
     for (const args of [['printer', 'offise'], ['ruler', '--printer', 'offise']]) {
       const { status, stderr } = run(...args);
       expect(status).toBe(2);
@@ -308,8 +273,8 @@ describe('profiles that are not there or damaged', () => {
     ['a file of 100 kB', sound.padEnd(100_000), /larger than/],
   ])('%s is told with its path, and stays: exit 3', (_what, content, found) => {
     expect(content).not.toBe(sound);
-    put(userFile('office'), content);
-    put(localFile('attic'), content);
+    file(userFile('office'), content);
+    file(localFile('attic'), content);
     const keep = ['--across', '180mm', '--down', '250mm'];
     for (const args of [['printer', 'office'], ['ruler', '--printer', 'office'], ['printer', 'office', ...keep], ['printer', 'attic'], ['printer', 'attic', '--here', ...keep]]) {
       const stderr = expectRefusal(3, args, found, /delete|move it away/);
@@ -321,7 +286,7 @@ describe('profiles that are not there or damaged', () => {
   });
 
   test('the sound file that these were made from is read', () => {
-    put(userFile('office'), sound);
+    file(userFile('office'), sound);
     expect(run('printer', 'office').status).toBe(0);
   });
 
@@ -332,14 +297,14 @@ describe('profiles that are not there or damaged', () => {
   });
 
   test('a file where the folder of profiles should be: exit 3', () => {
-    put(join(folder, '.panejig'), 'mine');
+    file('.panejig', 'mine');
     expectRefusal(3, [...measured('office', 1, 1), '--here'], /cannot make the folder/);
     expect(readFileSync(join(folder, '.panejig'), 'utf8')).toBe('mine');
   });
 
   test.skipIf(process.platform === 'win32')('a profile behind a symlink is renewed, and the link stays', () => {
-    put(join(home, 'shared.json'), sound);
-    mkdirSync(settings(), { recursive: true });
+    file(join(home, 'shared.json'), sound);
+    mkdirSync(settings, { recursive: true });
     symlinkSync(join(home, 'shared.json'), userFile('office'));
     expect(run(...measured('office', 1.002, 1)).status).toBe(0);
     expect(lstatSync(userFile('office')).isSymbolicLink()).toBe(true);
@@ -348,9 +313,9 @@ describe('profiles that are not there or damaged', () => {
   });
 
   test.skipIf(process.platform === 'win32' || process.getuid?.() === 0)('settings that may not be written: exit 3', () => {
-    mkdirSync(settings(), { recursive: true });
-    chmodSync(settings(), 0o500);
+    mkdirSync(settings, { recursive: true });
+    chmodSync(settings, 0o500);
     expectRefusal(3, measured('office', 1, 1), /cannot write/, /--here/);
-    chmodSync(settings(), 0o700);
+    chmodSync(settings, 0o700);
   });
 });

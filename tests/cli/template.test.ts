@@ -1,52 +1,11 @@
 /** The template command as a user runs it: the built dist/cli/main.js in a process of its own, in a temporary folder. */
 import { PDFDocument } from 'pdf-lib';
-import { execFileSync, spawnSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
-import { existsSync, linkSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { linkSync, mkdirSync, readFileSync, symlinkSync, truncateSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
+import { commandIn } from './command.ts';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const main = join(root, 'dist/cli/main.js');
-let folder = '';
-
-beforeAll(() => {
-  if (!existsSync(main)) execFileSync(process.execPath, [join(root, '.config/build.mjs')]);
-});
-beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'panejig-template-'));
-});
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
-
-interface Result {
-  readonly status: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-/** Runs panejig in the temporary folder. No stack trace may come out, whatever happens, and no half-written file stay. */
-function run(...args: string[]): Result {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8', cwd: folder, timeout: 60_000 });
-  expect(stdout + stderr).not.toMatch(/^\s+at .*[:(]|node:internal|\.js:\d+/m);
-  expect(files().filter((name) => name.endsWith('.part'))).toEqual([]);
-  return { status, stdout, stderr };
-}
-
-/** Names of all files under the temporary folder. */
-function files(): string[] {
-  return (readdirSync(folder, { recursive: true }) as string[]).sort();
-}
-
-function file(name: string, content: string | Uint8Array): string {
-  writeFileSync(join(folder, name), content);
-  return name;
-}
-
-function digest(name: string): string {
-  return createHash('sha256').update(readFileSync(join(folder, name))).digest('hex');
-}
+const { folder, run, file, files, digest } = commandIn('template');
 
 const clearHole = '{name: drain, diameter: 40, from-left: 150, from-top: 120}';
 const refusedHole = '{name: drain, diameter: 40, from-left: 25, from-top: 120}';
@@ -238,7 +197,6 @@ describe('--printer', () => {
 
   test('a damaged profile: exit 3, it stays as it is, nothing written', () => {
     file('rack.yaml', spec());
-    mkdirSync(join(folder, '.panejig/printers'), { recursive: true });
     file('.panejig/printers/office.json', '{"kind": "panejig printer profile", "across"');
     const { status, stderr } = run('template', 'rack.yaml', '--printer', 'office');
     expect(status).toBe(3);
@@ -374,7 +332,6 @@ describe('places that must not or cannot be written', () => {
 
   test('a foreign file at the default place: exit 3', () => {
     file('rack.yaml', spec());
-    mkdirSync(join(folder, 'out'));
     file('out/rack.pdf', 'my notes');
     expectRefusal(3, ['rack.yaml'], /did not make/);
   });

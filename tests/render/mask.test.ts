@@ -44,6 +44,9 @@ function boxOf({ disc: { diameter }, half, center: { x, y } }: PlacedDisc) {
 const windows = fc.record({ width: fc.integer({ min: 100, max: 400 }), height: fc.integer({ min: 100, max: 400 }) });
 const panels = anyPanel({ holes: 12, diameter: 150, least: 400 });
 
+/** A pump cabinet's wall with these holes. */
+const cabinet = (holes: string, rest = '') => planOf(`title: Pump cabinet\nunits: mm\npanel: {material: acrylic, width: 400, height: 400, thickness: 8}\nholes: [${holes}]\n${rest}`);
+
 describe('discs', () => {
   test('two for each hole and copy, one a face, as wide as the flange and 3 mm all round; without a flange a ring of 15 mm', () => {
     fc.assert(fc.property(panels, fc.integer({ min: 1, max: 4 }), (made, quantity) => {
@@ -63,20 +66,12 @@ describe('discs', () => {
   });
 
   test('are as wide as the nut where that is wider than the flange', () => {
-    const plan = planOf(`
-title: Pump cabinet
-units: mm
-panel: {material: acrylic, width: 400, height: 400, thickness: 8}
-holes: [{name: a, fitting: {hole: 45, flange: 60, nut: 70}, from-left: 100, from-top: 100}]`);
+    const plan = cabinet('{name: a, fitting: {hole: 45, flange: 60, nut: 70}, from-left: 100, from-top: 100}');
     expect(discsOf(plan, none).map(({ diameter }) => diameter)).toEqual([76, 76]);
   });
 
   test('on the face of a box are named after it and no wider than the fitting', () => {
-    const plan = planOf(`
-title: Pump cabinet
-units: mm
-panel: {material: acrylic, width: 400, height: 400, thickness: 8}
-holes: [{name: a, fitting: {hole: 45, flange: 66}, from-left: 100, from-top: 100}, {name: b, diameter: 20, from-left: 300, from-top: 100}]`);
+    const plan = cabinet('{name: a, fitting: {hole: 45, flange: 66}, from-left: 100, from-top: 100}, {name: b, diameter: 20, from-left: 300, from-top: 100}');
     const boxed: Plan = {
       ...plan,
       panel: { ...plan.panel, boxes: [{ name: 'weir box', rect: { left: 50, right: 200, bottom: 200, top: 400 }, wall: 6, crest: null, stands: 'inside' }] },
@@ -171,11 +166,7 @@ describe('pages', () => {
   });
 
   test('a printer that draws 2 % short across and 1 % long down: discs lie within its margins, the page keeps the paper\'s size', () => {
-    const plan = planOf(`
-title: Pump cabinet
-units: mm
-panel: {material: acrylic, width: 400, height: 400, thickness: 8}
-holes: [{name: a, fitting: {hole: 45, flange: 66}, from-left: 100, from-top: 100}]`);
+    const plan = cabinet('{name: a, fitting: {hole: 45, flange: 66}, from-left: 100, from-top: 100}');
     const printer = { kind: 'panejig printer profile', version: 1, name: 'office', paper: { name: 'A4', width: 210, height: 297 }, across: { nominal: 180, measured: 176.4 }, down: { nominal: 240, measured: 242.4 } } as const;
     const { mask } = jigOf({ ...plan, sheets: { ...plan.sheets, printer } });
     const [page] = mask as [Page];
@@ -214,23 +205,14 @@ holes: [{name: porthole, diameter: ${diameter}, from-left: 600, from-top: 600}]`
   });
 
   test('say what paint on the thread does, and who knows the coats', () => {
-    const words = jigOf(planOf(`
-title: Pump cabinet
-units: mm
-panel: {material: acrylic, width: 400, height: 400, thickness: 8}
-holes: [{name: a, diameter: 20, from-left: 100, from-top: 100}]`)).mask.flatMap((page) => marksOn(page).flatMap(({ mark }) => (mark.kind === 'text' ? [mark.text] : []))).join(' ');
+    const words = jigOf(cabinet('{name: a, diameter: 20, from-left: 100, from-top: 100}')).mask.flatMap((page) => marksOn(page).flatMap(({ mark }) => (mark.kind === 'text' ? [mark.text] : []))).join(' ');
     expect(words).toContain('Paint that reaches the nut or the thread locks them');
     expect(words).toContain("Coats and drying times are the paint maker's");
     expect(words).toContain('no flange known');
   });
 
   test('lie the way that the spec asks for', () => {
-    const plan = planOf(`
-title: Pump cabinet
-units: mm
-panel: {material: acrylic, width: 400, height: 400, thickness: 8}
-holes: [{name: a, diameter: 20, from-left: 100, from-top: 100}]
-sheets: {paper: A4, orientation: landscape}`);
+    const plan = cabinet('{name: a, diameter: 20, from-left: 100, from-top: 100}', 'sheets: {paper: A4, orientation: landscape}');
     const [page] = jigOf(plan).mask as [Page];
     const format = sheetFormat(plan.sheets, 'landscape');
     expect([page.width, page.height]).toEqual([format.width, format.height]);
