@@ -104,11 +104,16 @@ export function lineNames(plan: Plan, { cells }: Pick<Layout, 'cells'>, setter: 
   return cells.flatMap((cell) => [...edgeNameMarks(plan, toFace, cell, setter), ...boxNameMarks(plan, cell, setter), ...innerFaceNames(plan, cell, setter)]);
 }
 
+/** Width of a strip in which words along its edge have room, mm. */
+const leastStrip = 5;
+
 /** The names of edges and rim lines along the pieces of them that a sheet answers for. */
 function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Text[] {
   const outline = plan.panel.edges;
   return outline.flatMap((edge, index): Text[] => {
-    const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
+    // A joint's strip that is too narrow for words has them behind it.
+    const beyond = edge.rim === 0 && edge.joint < leastStrip ? edge.joint : 0;
+    const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), beyond, forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
     if (edge.rim === 0 || !plan.rimLine) return marks;
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
     return [...marks, ...nameAlong({ a: toFace(a), b: toFace(b), forms: [`rim line (${edge.name}): cut here, lay against the rim`] }, cell, plan, setter)];

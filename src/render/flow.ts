@@ -100,6 +100,7 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
 
   return {
     roomOfPage: () => top - bottom,
+    widthOfPage: () => right - left,
     words(words: string, style: WordsStyle) {
       const x = left + (style.indent ?? 0);
       setLines(wrapped(words, x, style), x, style);

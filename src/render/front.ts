@@ -5,7 +5,7 @@ import { flowPaper, pageFlow } from './flow.ts';
 import { divisionWords, type Layout } from './layout.ts';
 import { path, rectPath, text, type Mark } from './mark.ts';
 import { tieRows, type Orientation, type TieLine } from './guides.ts';
-import { drawOverview } from './overview.ts';
+import { drawOverview, overviewHeight } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
 import { laidLines } from './lines.ts';
@@ -27,7 +27,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
   flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
   flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
   flow.words(words.verdict, { size: 3.4, weight: 'bold' });
-  flow.figure(Math.min(150, flow.roomOfPage() * 0.5), (box) => drawOverview(plan, box, layout, setter, options));
+  flow.figure(Math.min(150, flow.roomOfPage() * 0.5, overviewHeight(plan, flow.widthOfPage())), (box) => drawOverview(plan, box, layout, setter, options));
   if (words.notes.length > 0) flow.list(words.notes, '!');
 
   flow.heading('Holes');

@@ -283,7 +283,9 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
     );
   };
   const tries = [24, 30, 36, 42, 48, 54, 60, 18, 14].filter((mm) => mm < length / 2);
-  const beyond = [...tries, ...[70, 80, 100, 120, 150, 180].filter((mm) => mm < length / 3), ...[10, 7].filter((mm) => mm < length / 2)];
+  // At last, wherever on its half of the edge there is room.
+  const anywhere = Array.from({ length: Math.max(0, Math.ceil(length / 4) - 3) }, (_, step) => 6 + 2 * step).filter((mm) => mm < length / 2);
+  const beyond = [...tries, ...[70, 80, 100, 120, 150, 180].filter((mm) => mm < length / 3), ...[10, 7].filter((mm) => mm < length / 2), ...anywhere];
   const [best, bare] = [tries.find((mm) => isFree(tipAt(mm), true)), beyond.find((mm) => isFree(tipAt(mm), false))];
   const at = tipAt(best ?? bare ?? Math.min(24, Math.max(length / 4, Math.min(length * 0.45, triangle.half + 0.3))));
   return { at, inwards, along, hasWords: best !== undefined, sink, edge, end };

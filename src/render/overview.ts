@@ -9,7 +9,7 @@ import type { Typesetter } from './type.ts';
 export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
   const toFace = faceTransform(plan);
   const bounds = boxOf(plan.panel.outline.map(toFace));
-  const frame = { left: box.left + gutter, right: box.right - 4, bottom: box.bottom + gutter + 3, top: box.top - 5 };
+  const frame = { left: box.left + beside.left, right: box.right - beside.right, bottom: box.bottom + beside.bottom, top: box.top - beside.top };
   const scale = Math.min((frame.right - frame.left) / (bounds.right - bounds.left), (frame.top - frame.bottom) / (bounds.top - bounds.bottom));
   const drawnWidth = (bounds.right - bounds.left) * scale;
   const start = { x: (frame.left + frame.right - drawnWidth) / 2, y: frame.top - (bounds.top - bounds.bottom) * scale };
@@ -86,6 +86,14 @@ function overviewNames(plan: Plan, place: (point: Point) => Point, scale: number
 const dimensionPen = { width: 0.15, gray: 0.2 } as const;
 /** Room beside the panel for its dimensions, mm. */
 const gutter = 21;
+/** Room on all sides of the panel for dimensions and names, mm. */
+const beside = { left: gutter, right: 4, bottom: gutter + 3, top: 5 } as const;
+
+/** Height that the overview takes up at most in a given width, mm. */
+export function overviewHeight({ bounds }: Plan, width: number): number {
+  const scale = (width - beside.left - beside.right) / (bounds.right - bounds.left);
+  return (bounds.top - bounds.bottom) * scale + beside.top + beside.bottom;
+}
 
 /** The panel's size below and left of it, and the places of the holes' centers as running dimensions between. */
 function dimensions(plan: Plan, place: (point: Point) => Point, start: Point, size: { width: number; height: number }, setter: Typesetter): Mark[] {

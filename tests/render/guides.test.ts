@@ -359,7 +359,8 @@ describe('the orientation mark', () => {
 
   test('lies on one sheet, on no hole, its words unmirrored and whole, or left out', () => {
     let [withWords, bare] = [0, 0];
-    forAllJigs(anyPanel({ holes: 4, least: 300, diameter: 40 }), ({ layout, marks, visible, circles, made }) => {
+    forAllJigs(anyPanel({ holes: 4, least: 300, diameter: 40 }), (job) => {
+      const { layout, marks, visible, circles, made } = job;
       const [triangle] = marks.filter((mark) => mark.layer === 'orientation' && mark.kind === 'path');
       const words = marks.filter((mark): mark is Text => mark.layer === 'orientation' && mark.kind === 'text');
       if (words.length > 0) withWords += 1;
@@ -367,7 +368,9 @@ describe('the orientation mark', () => {
       for (const mark of [triangle as Mark, ...words]) {
         const shape = cornersOf(mark);
         expect(layout.cells.filter(({ core }) => shape.every((p) => isInside(p, boxCorners({ ...core, top: core.top + 1 }))))).toHaveLength(1);
-        for (const { center, radius } of circles) expect(distanceToShape(center, shape)).toBeGreaterThan(radius);
+        const isStruck = circles.some(({ center, radius }) => distanceToShape(center, shape) <= radius);
+        // A hole, such as one that is refused at the edge, may leave the triangle no place at its end of the edge.
+        if (isStruck) expect(mark === triangle && mark.kind === 'path' && !hasRoomAtEnd(job, mark.points)).toBe(true);
       }
       for (const word of words) {
         expect(cornersOf(word).every((p) => isInside(p, visible)), 'words inside the visible line').toBe(true);
@@ -380,6 +383,26 @@ describe('the orientation mark', () => {
     expect(withWords).toBeGreaterThan(bare);
   });
 });
+
+/** Whether a triangle, its tip first, finds 2 mm in a row at its end of the edge, up to the middle, where it lies on one sheet and on no hole. */
+function hasRoomAtEnd({ layout, visible, circles }: Job, triangle: readonly Point[]): boolean {
+  const [tip] = triangle as [Point];
+  const edge = strokes(visible).find(([from, to]) => distanceToSegment(tip, from, to) < 0.02) ?? expect.fail();
+  const others = strokes(visible).filter(([from, to]) => from !== edge[0] || to !== edge[1]);
+  const [a, b] = edge;
+  const [start, end] = Math.hypot(tip.x - a.x, tip.y - a.y) < Math.hypot(tip.x - b.x, tip.y - b.y) ? [a, b] : [b, a];
+  const length = Math.hypot(end.x - start.x, end.y - start.y);
+  let free = 0;
+  for (let along = 6; along < length / 2; along += 0.5) {
+    const by = { x: start.x + ((end.x - start.x) * along) / length - tip.x, y: start.y + ((end.y - start.y) * along) / length - tip.y };
+    const moved = triangle.map(({ x, y }) => ({ x: x + by.x, y: y + by.y }));
+    const isOnSheet = layout.cells.some(({ core: { left, right, bottom, top } }) => moved.every((p) => p.x > left + 4.1 && p.x < right - 4.1 && p.y > bottom + 2.1 && p.y < top - 2.1));
+    const isFree = isOnSheet && others.every((other) => depthOf(moved, other) <= 0) && circles.every(({ center, radius }) => distanceToShape(center, moved) > radius + 0.01);
+    free = isFree ? free + 1 : 0;
+    if (free > 4) return true;
+  }
+  return false;
+}
 
 describe('the words on faces', () => {
   test.each([
