@@ -1,5 +1,6 @@
 /** The check command as a user runs it: the built dist/cli/main.js in a process of its own. */
 import { execFileSync, spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { main, root } from '../built.ts';
@@ -218,4 +219,15 @@ describe('the examples', () => {
     expect(stderr).toBe('');
     expect([0, 1]).toContain(status);
   });
+});
+
+it('the specs in README are clear, as it tells them', () => {
+  file('drawer.yaml', readFileSync(join(root, 'templates-spec/drawer.yaml'), 'utf8'));
+  const specs = [...readFileSync(join(root, 'README.md'), 'utf8').matchAll(/```yaml\n([^]*?)```/g)].map((found) => found[1] as string);
+  expect(specs).toHaveLength(2);
+  for (const text of specs) {
+    const { status, stdout, stderr } = run('check', file('readme.yaml', text));
+    expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
+    expect(stdout).toMatch(/^verdict: clear$/m);
+  }
 });
