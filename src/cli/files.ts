@@ -118,7 +118,8 @@ export function makeFolder(path: string, fix: string): void {
   }
 }
 
-function isOurs(path: string): boolean {
+/** Whether a file that we made lies there. */
+export function isOurs(path: string): boolean {
   try {
     return readAtMost(path, 512 * 1024 * 1024).includes(ourMark);
   } catch {

@@ -11,7 +11,7 @@ import { contents, setPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
-import { claimOutput, defaultOutput, partPaths, Stop, writeWhole } from './files.ts';
+import { claimOutput, defaultOutput, isOurs, partPaths, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
 import { paperOption } from './options.ts';
 import { claimPictures, drawPictures } from './pictures.ts';
@@ -40,15 +40,16 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const isDraft = options.draft === true;
   const refused = checked.filter(({ report }) => report.verdict === 'refused');
   const drawn = isDraft ? checked : checked.filter((one) => !refused.includes(one));
-  if (drawn.length === 0) {
-    process.stdout.write(`${buildTable(checked)}\n\nNo jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft.\n`);
-    return 1;
-  }
   const isDefault = options.output === undefined;
   const path = options.output ?? defaultOutput(specPath);
   const isEach = options.each === true && checked.length > 1;
   const paths = checked.length > 1 ? partPaths(path, checked.map(({ plan }) => plan.part)) : [path];
   const pathOf = (one: Checked) => paths[checked.indexOf(one)] as string;
+  if (drawn.length === 0) {
+    const notes = outdatedNotes([path, ...paths]);
+    process.stdout.write(`${[buildTable(checked), '', 'No jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft.', ...notes].join('\n')}\n`);
+    return 1;
+  }
   const files = (isEach ? drawn.map((one) => pathOf(one)) : [path]).map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
   const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
   const setter = await loadTypesetter([build.title, ...drawn.flatMap(({ plan }) => specWords(plan))]);
@@ -73,12 +74,18 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
     ...(isDraft ? [] : refused.map(({ plan }) => `${plan.part}: refused, no jig: see panejig check`)),
     `verdict: ${verdictOf(checked)}${verdictOf(checked) === 'clear' ? '' : ': see panejig check, or the front pages'}`,
     ...notesOf(parts, checked.length > 1).map((note) => `note: ${note}`),
+    ...(isDraft ? [] : outdatedNotes(refused.map(pathOf))),
     ...(kept ? [`note: the printer profile is ${kept.path}${kept.hides === undefined ? '' : `; in this folder it hides ${kept.hides}`}`] : []),
     ...(setter.unprintable.size > 0 ? [`note: no typeface at hand has ${[...setter.unprintable].slice(0, 8).join(' ')}; a box stands in its place`] : []),
     `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: ${rulerWords(parts)}.`,
   ];
   process.stdout.write(`${lines.join('\n')}\n`);
   return refused.length > 0 ? 1 : 0;
+}
+
+/** What is said where a refused panel's jig of an earlier run lies: nobody may drill by it. */
+function outdatedNotes(paths: readonly string[]): string[] {
+  return [...new Set(paths)].filter(isOurs).map((path) => `note: ${path} is of an earlier run: do not drill by it.`);
 }
 
 /** One after the other, in order. */

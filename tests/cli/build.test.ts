@@ -125,6 +125,19 @@ describe('template', () => {
     expect(files()).toEqual(['rack.yaml']);
   });
 
+  test('a jig of an earlier run that the panel is refused for by now is told, and left as it is', () => {
+    file('rack.yaml', rack({ right: clear }));
+    run('template', 'rack.yaml', '--each');
+    const before = digest('out/rack-east-tray.pdf');
+    file('rack.yaml', rack());
+    const { status, stdout } = run('template', 'rack.yaml', '--each');
+    expect(status).toBe(1);
+    expect(stdout.match(/^note: .* is of an earlier run: do not drill by it\.$/gm)).toEqual(['note: out/rack-east-tray.pdf is of an earlier run: do not drill by it.']);
+    expect(digest('out/rack-east-tray.pdf')).toBe(before);
+    file('rack.yaml', rack({ left: refusedHole }).replace('diameter: 30, from-left: 150', 'diameter: 30, from-left: 16'));
+    expect(run('template', 'rack.yaml').stdout.match(/is of an earlier run/g)).toHaveLength(3);
+  });
+
   test('--draft: a jig of the refused panel too, struck DRAFT on every sheet, and still exit 1', async () => {
     file('rack.yaml', rack());
     const { status, stdout } = run('template', 'rack.yaml', '--draft');
