@@ -1,5 +1,6 @@
 import { distanceBetween, edgesOf } from './geometry/shape.ts';
 import type { JigOfPanel } from './jig.ts';
+import { wallPart } from './plan/box.ts';
 import type { Build, CutPanel } from './plan/build.ts';
 import type { Plan, PlannedHole, Point } from './plan/plan.ts';
 import { seamsOf } from './render/layout.ts';
@@ -90,7 +91,7 @@ const joined = (...parts: readonly (string | undefined)[]) => parts.filter(Boole
 
 /** Panels by themselves, those of the tanks, and the back walls of the boxes. */
 function panelRows({ loose, cut, boxes }: Build, unit: Unit): ListRow[] {
-  const backs = boxes.map(({ name, width, height, back, material, quantity }) => ({ name: `${name}, back wall`, width, height, thickness: back, material, quantity }));
+  const backs = boxes.map(({ name, width, height, back, material, quantity }) => ({ name: wallPart(name), width, height, thickness: back, material, quantity }));
   const all: readonly (CutPanel & { readonly isShaped?: boolean })[] = [...loose, ...cut, ...backs];
   return all.map(({ name, width, height, thickness, material, quantity, isShaped }) => ({
     group: 'panels',

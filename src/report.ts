@@ -2,6 +2,7 @@ import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import { check, verdictsByHole } from './geometry/check.ts';
 import { ruleTitles, worst, type Finding, type Verdict } from './geometry/finding.ts';
+import type { Build } from './plan/build.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { coreAllowance } from './trade/bits.ts';
 import { formatLength, plainNumber, type Unit } from './trade/units.ts';
@@ -29,7 +30,46 @@ export function verdictOf(checked: readonly Checked[]): Verdict {
 
 /** @param unit the unit in which fixes speak; the plan's own if left out */
 export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
-  const findings = check(plan.panel, plan.holes, unit);
+  return reportOf(plan, check(plan.panel, plan.holes, unit));
+}
+
+/**
+ * Checks all panels of a build. A hole through a panel and a box's back wall is drilled in both or in neither: what the
+ * wall refuses is refused on its panels, and what all of a wall's panels refuse is refused on the wall.
+ * @param unit the unit in which fixes speak; the build's own if left out
+ */
+export function checkBuild({ panels }: Build, unit?: Unit): Checked[] {
+  const alone = panels.map((plan) => ({ plan, report: checkPlan(plan, unit) }));
+  const walls = new Map(alone.map((checked) => [checked.plan.part, checked]));
+  const keyOf = (part: string, hole: string) => JSON.stringify([part, hole]);
+  /** Verdicts on the panels, and the panels' names, by the hole of the wall. */
+  const onPanels = new Map<string, { part: string; verdict: Verdict | undefined }[]>();
+  for (const { plan: { part, holes }, report } of alone) {
+    for (const { name, inWall } of holes) {
+      if (!inWall) continue;
+      const key = keyOf(inWall.part, inWall.name);
+      const others = onPanels.get(key) ?? [];
+      others.push({ part, verdict: report.byHole.get(name) });
+      onPanels.set(key, others);
+    }
+  }
+  return alone.map((checked) => {
+    const { plan, report } = checked;
+    const findings = plan.holes.flatMap(({ name, inWall }): Finding[] => {
+      const others = inWall ? [{ part: inWall.part, verdict: walls.get(inWall.part)?.report.byHole.get(inWall.name) }] : plan.isBoxWall ? (onPanels.get(keyOf(plan.part, name)) ?? []) : [];
+      return others.length > 0 && others.every(({ verdict }) => verdict === 'refused') ? [refusedWith(name, [...new Set(others.map(({ part }) => part))].join('; '))] : [];
+    });
+    return findings.length > 0 ? { plan, report: reportOf(plan, [...report.findings, ...findings]) } : checked;
+  });
+}
+
+/** A hole that is refused on what is drilled with it. */
+function refusedWith(hole: string, other: string): Finding {
+  const fix = `mend it on ${other} first: no hole is drilled in one of the two alone`;
+  return { hole, rule: 'drilled-with', verdict: 'refused', other, measured: 'refused', needed: 'clear or tight', floor: null, good: null, source: 'a fitting through both needs its hole in both', fix, move: null };
+}
+
+function reportOf(plan: Plan, findings: readonly Finding[]): Report {
   const byHole = verdictsByHole(plan.holes, findings);
   return { verdict: worst(byHole.values()), findings, byHole, notes: notesOn(plan), fingerprint: fingerprint(plan) };
 }

@@ -6,7 +6,7 @@ import { buildList, gasketsOf, listRows, tapeLength, type List, type ListRow } f
 import { readBuild, type Build } from '../src/plan/build.ts';
 import type { Rect } from '../src/plan/plan.ts';
 import { latinTypesetter } from '../src/render/type.ts';
-import { checkPlan } from '../src/report.ts';
+import { checkBuild } from '../src/report.ts';
 import { problemText } from '../src/spec/problem.ts';
 import type { Unit } from '../src/trade/units.ts';
 import { loadLatin } from './fonts.ts';
@@ -20,8 +20,7 @@ function buildOf(text: string): Build {
 }
 
 function jigsOf(build: Build, options: JigOptions = {}): JigOfPanel[] {
-  return build.panels.flatMap((plan) => {
-    const report = checkPlan(plan);
+  return checkBuild(build).flatMap(({ plan, report }) => {
     const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter, options);
     return jig && 'layout' in jig ? [{ plan, report, jig }] : [];
   });
@@ -29,7 +28,7 @@ function jigsOf(build: Build, options: JigOptions = {}): JigOfPanel[] {
 
 /** @param jigs the jigs to count, where they matter */
 function listOf(build: Build, jigs: readonly JigOfPanel[] = [], unit?: Unit): List {
-  return buildList(build, build.panels.map((plan) => ({ plan, report: checkPlan(plan) })), jigs, undefined, unit);
+  return buildList(build, checkBuild(build), jigs, undefined, unit);
 }
 
 const inGroup = (list: List, group: ListRow['group']) => list.rows.filter((row) => row.group === group);

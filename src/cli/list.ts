@@ -1,7 +1,7 @@
 import { makeJig, specWords, type JigOfPanel } from '../jig.ts';
 import { buildList, listRows, type List } from '../list.ts';
 import type { BuildOfText } from '../plan/build.ts';
-import { checkPlan } from '../report.ts';
+import { checkBuild } from '../report.ts';
 import { contents } from '../set.ts';
 import { csvText } from './csv.ts';
 import { Stop } from './files.ts';
@@ -17,7 +17,7 @@ export interface ListOptions {
 export async function printList({ build }: BuildOfText, { json, csv }: ListOptions): Promise<number> {
   if (json && csv) throw new Stop(2, '--json and --csv: a list is printed in one form\n    accepted: --json, --csv, or neither for a table\n    fix: leave one of them out');
   const unit = json ? 'mm' : build.units;
-  const checked = build.panels.map((plan) => ({ plan, report: checkPlan(plan) }));
+  const checked = checkBuild(build);
   const setter = await loadTypesetter([build.title, ...build.panels.flatMap(specWords)]);
   const jigs = checked.flatMap(({ plan, report }): JigOfPanel[] => {
     const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter);

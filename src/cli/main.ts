@@ -1,6 +1,6 @@
 import { Command, CommanderError } from 'commander';
 import { readBuild, type BuildOfText } from '../plan/build.ts';
-import { checkPlan } from '../report.ts';
+import { checkBuild } from '../report.ts';
 import { problemText } from '../spec/problem.ts';
 import { includeFrom, readSpecFile, Stop } from './files.ts';
 import type { ListOptions } from './list.ts';
@@ -26,7 +26,7 @@ program
   .option('--json', 'print findings as JSON, in millimetres')
   .action((specPath: string, options: { json?: boolean }) => {
     const { build } = read(specPath);
-    const checked = build.panels.map((plan) => ({ plan, report: checkPlan(plan, options.json ? 'mm' : plan.units) }));
+    const checked = checkBuild(build, options.json ? 'mm' : undefined);
     print(options.json ? buildJson(build, checked) : buildTable(checked));
     process.exitCode = checked.some(({ report }) => report.verdict === 'refused') ? 1 : 0;
   });

@@ -6,7 +6,7 @@ import type { PrinterProfile } from '../plan/printer.ts';
 import { divisionWords, type LayoutTrouble } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
-import { checkPlan, verdictOf, type Checked } from '../report.ts';
+import { checkBuild, verdictOf, type Checked } from '../report.ts';
 import { contents, setPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
@@ -36,7 +36,7 @@ export interface TemplateOptions {
 export async function writeTemplate({ build: read, source }: BuildOfText, specPath: string, options: TemplateOptions): Promise<number> {
   const kept = options.printer === undefined ? undefined : await loadProfile(options.printer);
   const build = { ...read, panels: read.panels.map((plan) => withOptions(plan, options, kept?.profile ?? null)) };
-  const checked = build.panels.map((plan) => ({ plan, report: checkPlan(plan) }));
+  const checked = checkBuild(build);
   const isDraft = options.draft === true;
   const refused = checked.filter(({ report }) => report.verdict === 'refused');
   const drawn = isDraft ? checked : checked.filter((one) => !refused.includes(one));

@@ -23,6 +23,7 @@ export const ruleTitles = {
   cover: 'cover of the hole by flange or gasket',
   'part-to-box': 'hole, flange or nut to box',
   room: 'room behind the panel',
+  'drilled-with': 'hole through panel and back wall of a box',
   'box-to-edge': 'box to edge',
   'box-to-rim': 'box to rim',
   'box-to-joint': 'box to joint',
@@ -41,7 +42,7 @@ export interface Finding {
   readonly verdict: Verdict;
   /** What it is measured to: an edge, corner, hole or area; null where the rule needs none. */
   readonly other: string | null;
-  /** Millimetres, or the material's name. */
+  /** Millimetres, the material's name, or the verdict on what is drilled with it. */
   readonly measured: number | string;
   /** The limit that decided the verdict: the floor where refused, else good practice where there is one. */
   readonly needed: number | string;

@@ -8,6 +8,9 @@ import type { Offset, PlannedHole } from './plan.ts';
 /** Thickness of a box's back wall, mm. */
 export const backOf = (box: SpecBox) => box.back ?? box.wall;
 
+/** What a box's back wall is called in its build. */
+export const wallPart = (box: string) => `${box}, back wall`;
+
 /**
  * A box on a panel, and its holes in the panel's coordinates. A box's holes are seen from outside, as the panel's are, so
  * the pattern is written once and serves both.
@@ -41,7 +44,7 @@ export function placeBox(placement: PlacedBoxSpec, path: Path, datumOf: (side: S
     // On the face where the box stands, the fitting stands out of the box's wall.
     const out = planned.standsOut?.[box.stands] ?? null;
     const standsOut = { outside: null, inside: null, ...planned.standsOut, [box.stands]: out === null ? null : out + backOf(box) };
-    return [{ ...planned, box: name, standsOut, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }];
+    return [{ ...planned, box: name, inWall: { part: wallPart(placement.box), name: hole.name }, standsOut, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }];
   });
   return { place: { name, rect, wall: backOf(box), crest, stands: box.stands }, holes };
 }
@@ -75,7 +78,7 @@ export function backWall(name: string, box: SpecBox, quantity: number): PanelOf 
     holes: isMirrored ? box.holes.map(mirroredHole) : box.holes,
     path,
     holesPath: [...path, 'holes'],
-    part: `${name}, back wall`,
+    part: wallPart(name),
     quantity,
     standing: `Outside is the face that lies against the panel; ${isMirrored ? 'the box stands outside the tank, so left and right are exchanged against the spec' : 'the box stands inside the tank, so left and right are those of the spec'}.`,
     isBoxWall: true,

@@ -67,6 +67,7 @@ export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path:
     gasket: size?.gasket?.outside,
     standsOut: { outside: standsOut('outside'), inside: standsOut('inside') },
     box: null,
+    inWall: null,
     fitting: name,
     isTypical,
     bit,

@@ -26,6 +26,8 @@ export interface PlannedHole extends Hole {
   readonly bit: HoleBit;
   /** Name of the box whose back wall is drilled with this hole too; null where the hole goes through the panel alone. */
   readonly box: string | null;
+  /** That back wall in the build, and what the hole is called there; null where the hole goes through the panel alone. */
+  readonly inWall: { readonly part: string; readonly name: string } | null;
   /** All that is known of the fitting; null for a plain diameter. */
   readonly size: FittingSize | null;
   /** The face that the flange and its gasket sit on. */

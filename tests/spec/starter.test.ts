@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { readBuild } from '../../src/plan/build.ts';
-import { checkPlan, faultyFindings, verdictOf } from '../../src/report.ts';
+import { checkBuild, faultyFindings, verdictOf } from '../../src/report.ts';
 import { problemText } from '../../src/spec/problem.ts';
 import { starterSpec, type Starter, type StarterAnswers, type StarterTrouble } from '../../src/spec/starter.ts';
 import { typicalFittings } from '../../src/trade/fittings.ts';
@@ -34,7 +34,7 @@ function built(text: string) {
 
 /** All that a check says against a text; empty where all is clear. */
 function against(text: string): string[] {
-  const checked = built(text).panels.map((plan) => ({ plan, report: checkPlan(plan) }));
+  const checked = checkBuild(built(text));
   const said = checked.flatMap(({ plan, report }) => faultyFindings(report).map(({ hole, rule, verdict, measured, needed }) => `${plan.part} ${hole}: ${rule} ${verdict}, ${measured} of ${needed}`));
   return verdictOf(checked) === 'clear' ? said : [...said, verdictOf(checked)];
 }
