@@ -63,7 +63,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     thickness: spec.thickness,
     outline: points,
     names,
-    rim: strips((side) => rim[side] ?? 0),
+    rim: strips((side) => Math.max(0, rim[side] ?? 0)),
     joints: strips((side) => Math.max(0, (joints[side]?.panel ?? 0) + (joints[side]?.sealant ?? 0))),
     keepClear,
     boxes: placed.map(({ place }): PlacedBox => place),

@@ -67,6 +67,13 @@ const standings: Readonly<Record<TankPanel, string>> = {
   bottom: "As seen from outside, from below: its top edge is the tank's front, its left edge the tank's left.",
 };
 
+/** Strips that the tank's frame covers of a wall. It starts at the tank's underside: over a bottom that lies under the walls it may end below their edge, at less than nothing. */
+function rimOfWall({ rim, bottom, thickness, gap = 0 }: SpecTank): SpecPanel['rim'] {
+  if (!rim) return undefined;
+  const under = bottom === 'under walls' ? thickness.bottom + gap : 0;
+  return { top: rim.top ?? 0, right: 0, bottom: rim.bottom ? rim.bottom - under : 0, left: 0 };
+}
+
 /** The panels of a tank that have something to drill, as panels of their own. */
 export function panelsOfTank(name: string, tank: SpecTank, work: Work): PanelOf[] {
   const sizes = tankPanelSizes(tank);
@@ -88,7 +95,7 @@ export function panelsOfTank(name: string, tank: SpecTank, work: Work): PanelOf[
       ...size,
       material,
       joints,
-      rim: rest.rim ?? (isWall && tank.rim ? { top: tank.rim.top ?? 0, right: 0, bottom: tank.rim.bottom ?? 0, left: 0 } : undefined),
+      rim: rest.rim ?? (isWall ? rimOfWall(tank) : undefined),
       'water-from-top': isWall ? tank['water-from-top'] : undefined,
     };
     return [{ panel, holes, path: [...path, 'panels', which], holesPath: [...path, 'panels', which, 'holes'], part: `${name}, ${which}`, quantity: tank.quantity ?? 1, standing: standings[which], isBoxWall: false }];

@@ -246,7 +246,7 @@ function partsFor(bare: Unit | undefined) {
       ends: z.enum(ends).describe('how left and right meet front and back: between them, or over their edges'),
       gap: length('thickness of the sealant where an edge meets a face', { least: 0, most: 20 }).optional(),
       sealant: strip('width of the sealant bead inside the corners').optional(),
-      rim: z.strictObject({ top: strip('height of the frame round the top').optional(), bottom: strip('height of the frame round the bottom').optional() }).optional().describe('frame that covers a strip of the walls: top, bottom'),
+      rim: z.strictObject({ top: strip('height of the frame round the top, from the top edge of the walls').optional(), bottom: strip('height of the frame round the bottom, from the underside of the tank').optional() }).optional().describe('height of the frame that covers the walls: top, bottom'),
       'water-from-top': water,
       panels: z
         .strictObject(

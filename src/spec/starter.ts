@@ -204,7 +204,7 @@ function tankLines(answers: StarterAnswers & { kind: 'tank' }, places: readonly 
     [`    ends: ${end}`, `how left and right meet front and back, or ${others(ends, end)}`],
     [`    gap: ${written(gap, unit)}`, 'sealant between an edge and the face that it meets'],
     [`    sealant: ${written(sealant, unit)}`, 'bead inside the corners'],
-    ['    rim: {top: 0, bottom: 0}', 'strips that a frame covers'],
+    ['    rim: {top: 0, bottom: 0}', 'height of a frame, from the top of the walls and from the underside of the tank'],
     [`    water-from-top: ${written(water, unit)}`, 'how far the water stays under the top edge'],
     ['    panels:', `the panels that are drilled: ${tankPanels.join(', ')}`],
     ['      back:', 'as you see it from outside, from behind'],

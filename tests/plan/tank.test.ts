@@ -199,7 +199,7 @@ function buildOf(text: string): Build {
 }
 
 /** A spec of one tank with a hole of 30 mm on one panel. */
-function tankSpec(tank: Tank, which: TankPanel, hole: string, from = 'edges'): string {
+function tankSpec(tank: Tank, which: TankPanel, hole: string, from = 'edges', rim?: { top?: number; bottom?: number }): string {
   return `title: Coral nursery
 units: mm
 tanks:
@@ -213,6 +213,7 @@ tanks:
     ends: ${tank.ends}
     gap: ${tank.gap ?? 0}
     sealant: ${tank.sealant ?? 0}
+    rim: ${JSON.stringify(rim ?? {})}
     panels:
       ${which}:
         measured-from: ${from}
@@ -278,6 +279,28 @@ describe('through the reader', () => {
       }),
       { numRuns: 120 },
     );
+  });
+
+  it("measured from the rim, a hole lies so far from the frame's visible line, which stands as high over the tank's underside as the frame does", () => {
+    const walls = fc.constantFrom('front', 'back', 'left', 'right');
+    fc.assert(
+      fc.property(anyTank(coordinate(0, 3)), walls, coordinate(1, 40), coordinate(0, 40), fc.boolean(), (tank, which, low, high, isBottom) => {
+        const [plan = expect.fail()] = buildOf(tankSpec(tank, which, `from-left: 35, ${isBottom ? 'from-bottom' : 'from-top'}: 45`, 'rim', { top: high, bottom: low })).panels;
+        const at = holeInSpace(tank, which, plan.holes[0]?.center ?? expect.fail());
+        expect(at.z).toBeCloseTo(isBottom ? low + 45 : tank.height - high - 45, 9);
+        // Of a wall it covers no more than reaches over its lower edge.
+        const edge = stood(tank, tankPanelSizes(tank))[which].z[0];
+        expect(plan.panel.edges.find(({ name }) => name === 'bottom edge')?.rim).toBeCloseTo(Math.max(0, low - edge), 9);
+      }),
+      { numRuns: 120 },
+    );
+  });
+
+  it('a frame at the top alone covers nothing at the bottom', () => {
+    const tank: Tank = { length: 600, width: 300, height: 350, thickness: all(8), bottom: 'under walls', ends: 'between front and back' };
+    const [plan = expect.fail()] = buildOf(tankSpec(tank, 'back', 'from-left: 40, from-bottom: 50', 'rim', { top: 20 })).panels;
+    expect(plan.panel.edges.map(({ rim }) => rim)).toEqual([0, 0, 20, 0]);
+    expect(plan.datum).toEqual({ left: 0, right: 600, bottom: 0, top: 322 });
   });
 
   it('paper is laid to the edges that butt on a neighbour, and to the inner faces of those that stand on the panel', () => {
