@@ -1,7 +1,7 @@
 import type { PlacedBox, Side } from '../geometry/panel.ts';
 import { meant, shown } from '../spec/problem.ts';
 import type { PlacedBoxSpec, SpecBox, SpecHole, SpecPanel } from '../spec/schema.ts';
-import { planHole, type Path, type Work } from './hole.ts';
+import { betweenGasket, planHole, type Path, type Work } from './hole.ts';
 import type { PanelOf } from './panel.ts';
 import type { Offset, PlannedHole } from './plan.ts';
 
@@ -41,9 +41,9 @@ export function placeBox(placement: PlacedBoxSpec, path: Path, datumOf: (side: S
   const holes = box.holes.flatMap((hole, index): PlannedHole[] => {
     const planned = planHole(hole, ['boxes', placement.box, 'holes', index], datumOfBox, { material: panel.material, thickness: panel.thickness, wall: backOf(box) }, work);
     if (!planned) return [];
-    // On the face where the box stands, the fitting stands out of the box's wall.
+    // On the face where the box stands, the fitting stands out of the box's wall, with a gasket between that and the panel.
     const out = planned.standsOut?.[box.stands] ?? null;
-    const standsOut = { outside: null, inside: null, ...planned.standsOut, [box.stands]: out === null ? null : out + backOf(box) };
+    const standsOut = { outside: null, inside: null, ...planned.standsOut, [box.stands]: out === null ? null : out + backOf(box) + betweenGasket(planned.size) };
     return [{ ...planned, box: name, inWall: { part: wallPart(placement.box), name: hole.name }, standsOut, offsets: [from(xSide, planned.center.x), from(ySide, planned.center.y)] }];
   });
   return { place: { name, rect, wall: backOf(box), crest, stands: box.stands }, holes };

@@ -77,9 +77,12 @@ export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path:
   };
 }
 
+/** Thickness of the gasket between a panel and a box's back wall, mm: as that under the fitting's flange. */
+export const betweenGasket = (size: FittingSize | null) => size?.gasket?.thickness ?? usualGasket;
+
 /** What the fitting has to clamp: panel and gasket, and behind a box its back wall and one gasket more. */
-function stackOf({ gasket }: FittingSize, { thickness, wall }: Through): number {
-  return wall === undefined ? thickness + (gasket?.thickness ?? 0) : thickness + wall + 2 * (gasket?.thickness ?? usualGasket);
+function stackOf(size: FittingSize, { thickness, wall }: Through): number {
+  return wall === undefined ? thickness + (size.gasket?.thickness ?? 0) : thickness + wall + 2 * betweenGasket(size);
 }
 
 /** A coordinate from the one distance that is given, and the offset to set it out by. */

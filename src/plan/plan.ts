@@ -16,7 +16,7 @@ export interface Offset {
 }
 
 export interface PlannedHole extends Hole {
-  /** Distances of the center from two lines, as the spec gives them; from the nearer line where it measures from the middle. */
+  /** Distances of the center from two lines, as the spec gives them, from the nearer line where it measures from the middle; of a box's hole from the lines that the box is placed by, from the left where it is placed by the middle. */
   readonly offsets: readonly [Offset, Offset];
   /** Name of the fitting; undefined for a plain diameter. */
   readonly fitting: string | undefined;

@@ -363,8 +363,8 @@ describe('room behind the panel', () => {
   });
 
   it('on the side where a box stands, the fitting stands out of the box\'s wall', () => {
-    // The flange of 20 mm lies on the inside of a wall of 6.
+    // The flange of 20 mm lies on the inside of a wall of 6, which a gasket of 3 mm (typical, from memory) parts from the panel.
     const [finding] = findingsOf('room', fitting, { panel: '  room: {inside: 25}\n' });
-    expect(finding).toMatchObject({ other: 'inside', measured: 25, needed: 26, verdict: 'tight' });
+    expect(finding).toMatchObject({ other: 'inside', measured: 25, needed: 29, verdict: 'tight' });
   });
 });
