@@ -4,7 +4,7 @@ import { cover, floors, goodPractice, notDrilled, partRoom, roomBehind, type Lim
 import { formatLength, lengthSlack, roundDownToStep, roundUpToStep, type Unit } from '../trade/units.ts';
 import { boxFindings } from './boxes.ts';
 import { clearanceFinding, nearer, roomLimits, ruleTitles, strictest, worst, worstFew, type Finding, type Limit, type Limits, type Place, type Rule, type Verdict } from './finding.ts';
-import type { Hole, Panel } from './panel.ts';
+import { partWidth, type Hole, type Panel } from './panel.ts';
 import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween } from './shape.ts';
 
 /**
@@ -30,10 +30,10 @@ export function verdictsByHole(holes: readonly Hole[], findings: readonly Findin
   return result;
 }
 
-/** The radius that a hole and its parts take up, and the part that is widest. */
-export function footprint(hole: Hole): { radius: number; part: 'hole' | 'flange' | 'nut' } {
-  const widest = Math.max(hole.diameter, hole.flange ?? 0, hole.nut ?? 0);
-  return { radius: widest / 2, part: widest === hole.flange ? 'flange' : widest === hole.nut ? 'nut' : 'hole' };
+/** The radius that a hole and its parts take up, and whether that is a part's. */
+function footprint(hole: Hole): { radius: number; isPart: boolean } {
+  const part = partWidth(hole);
+  return { radius: Math.max(hole.diameter, part) / 2, isPart: part >= hole.diameter };
 }
 
 function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
@@ -45,7 +45,7 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   findings.push(...diameterFindings(panel, hole, unit));
 
   const radius = hole.diameter / 2;
-  const { radius: reach, part } = footprint(hole);
+  const { radius: reach, isPart } = footprint(hole);
   const toEdges = panel.edges.map((edge) => ({ edge, name: edge.name, clearance: clearanceToSegment(hole.center, edge) }));
   const tell = (rule: Rule, places: readonly Place[], limits: Limits) =>
     findings.push(...worstFew(places, (place) => place.clearance.distance, () => limits).map(({ name, clearance }) => clearanceFinding(hole, rule, name, clearance, limits, unit)));
@@ -53,7 +53,7 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   tell('to-edge', toEdges.map((place) => nearer(place, radius)), limitsFor(panel, 'toEdge', hole.diameter));
   const atCorner = limitsFor(panel, 'toCorner', hole.diameter);
   if (atCorner.floor) tell('to-corner', panel.corners.map(({ name, at }) => nearer({ name, clearance: clearanceToPoint(hole.center, at) }, radius)), atCorner);
-  if (part !== 'hole') tell('part-to-edge', toEdges.map((place) => nearer(place, reach)), roomLimits);
+  if (isPart) tell('part-to-edge', toEdges.map((place) => nearer(place, reach)), roomLimits);
   for (const strip of ['rim', 'joint'] as const) {
     const along = toEdges.filter(({ edge }) => edge[strip] > 0);
     tell(`part-to-${strip}`, along.map((place) => nearer({ ...place, name: `${strip} at ${place.name}` }, reach + place.edge[strip])), roomLimits);
@@ -82,7 +82,7 @@ function checkAgainstOthers(panel: Panel, holes: readonly Hole[], index: number,
     byDiameter.set(diameter, limits);
     return limits;
   };
-  const withParts = own.part === 'hole' ? others.filter((other) => footprint(other).part !== 'hole') : others;
+  const withParts = own.isPart ? others : others.filter((other) => footprint(other).isPart);
   return [
     ...tell('between-holes', others, (other) => (hole.diameter + other.diameter) / 2, betweenHoles),
     ...tell('between-parts', withParts, (other) => own.radius + footprint(other).radius, () => roomLimits),

@@ -78,6 +78,11 @@ export interface Hole {
   readonly box?: string | null | undefined;
 }
 
+/** Width of the widest part that lies round a hole, mm: flange, gasket, or nut across its corners; 0 where none is known. */
+export function partWidth({ flange = 0, gasket = 0, nut = 0 }: Pick<Hole, 'flange' | 'gasket' | 'nut'>): number {
+  return Math.max(flange, gasket, nut);
+}
+
 export const sides = ['top', 'right', 'bottom', 'left'] as const;
 export type Side = (typeof sides)[number];
 export type Strips = Readonly<Partial<Record<Side, number>>>;

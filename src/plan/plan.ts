@@ -7,6 +7,7 @@ import type { Connection } from '../trade/room.ts';
 import type { Unit } from '../trade/units.ts';
 import type { PrinterProfile } from './printer.ts';
 
+export { partWidth } from '../geometry/panel.ts';
 export type { Point, Rect } from '../geometry/shape.ts';
 
 /** A distance as a person sets it out: from one of the lines that distances are measured from, mm. */

@@ -82,7 +82,7 @@ function planOfBoard(plan: Plan, { holes, outline, stops, covers }: Board): Plan
     datum: bounds,
     rimLine: null,
     jointLine: null,
-    holes: holes.map((hole): PlannedHole => ({ ...hole, center: toFace(hole.center), diameter: boardHole(hole), flange: undefined, nut: undefined })),
+    holes: holes.map((hole): PlannedHole => ({ ...hole, center: toFace(hole.center), diameter: boardHole(hole), flange: undefined, gasket: undefined, nut: undefined })),
     sheets: { ...plan.sheets, isOnFarFace: false },
   };
 }

@@ -1,5 +1,5 @@
 import { edgesOf } from '../geometry/shape.ts';
-import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
+import { partWidth, type Plan, type PlannedHole, type Point, type Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
@@ -182,7 +182,7 @@ export function holeMarks(hole: PlannedHole): Mark[] {
   const { center } = hole;
   const radius = hole.diameter / 2;
   const arm = Math.min(8, radius * 0.6);
-  const part = Math.max(hole.flange ?? 0, hole.nut ?? 0) / 2;
+  const part = partWidth(hole) / 2;
   const at = (dx: number, dy: number) => ({ x: center.x + dx, y: center.y + dy });
   const [inner, outer] = [radius + tick.gap, radius + tick.gap + tick.length];
   return [

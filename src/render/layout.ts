@@ -1,6 +1,6 @@
 import Flatbush from 'flatbush';
 import { edgesOf } from '../geometry/shape.ts';
-import type { Plan, Point, Rect } from '../plan/plan.ts';
+import { partWidth, type Plan, type Point, type Rect } from '../plan/plan.ts';
 import { prescale } from '../plan/printer.ts';
 import type { Paper } from '../trade/papers.ts';
 import { plainNumber } from '../trade/units.ts';
@@ -336,7 +336,7 @@ export const tick = { gap: 1.5, length: 6 } as const;
 
 /** The radius that a hole's marks take up on paper. */
 export function markedRadius(hole: Plan['holes'][number]): number {
-  return Math.max(hole.diameter / 2 + tick.gap + tick.length, (hole.flange ?? 0) / 2, (hole.nut ?? 0) / 2);
+  return Math.max(hole.diameter / 2 + tick.gap + tick.length, partWidth(hole) / 2);
 }
 
 /** Outlines of the boxes on a panel, in the coordinates of the drilled face; they run as the panel's outline does. */

@@ -1,4 +1,4 @@
-import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
+import { partWidth, type Plan, type PlannedHole, type Point, type Rect } from '../plan/plan.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
 import { sheetFormat, type Cell, type Layout, type SheetFormat } from './layout.ts';
 import { circle, line, markBounds, path, rectPath, text, type Mark, type Pen } from './mark.ts';
@@ -42,8 +42,8 @@ export interface PlacedDisc {
 export function discsOf(plan: Plan, refused: ReadonlySet<string>): Disc[] {
   const copies = Array.from({ length: plan.quantity }, (_, index) => index + 1);
   return plan.holes.filter(({ name }) => !refused.has(name)).flatMap((hole) => {
-    const { diameter: drilled, flange = 0, nut = 0, gasket = 0 } = hole;
-    const part = Math.max(flange, nut, gasket);
+    const drilled = hole.diameter;
+    const part = partWidth(hole);
     const isBare = part <= drilled;
     const covered = isBare ? drilled + 2 * bareRing : part;
     const stands = hole.box === null ? null : plan.panel.boxes.find(({ name }) => name === hole.box)?.stands ?? 'inside';

@@ -1,4 +1,4 @@
-import type { Plan, Point, Rect } from '../plan/plan.ts';
+import { partWidth, type Plan, type Point, type Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
 import { nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
@@ -37,7 +37,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const center = place(hole.center);
     const radius = (hole.diameter / 2) * scale;
     const isRefused = options.withoutCircle.has(hole.name);
-    const part = (Math.max(hole.flange ?? 0, hole.nut ?? 0) / 2) * scale;
+    const part = (partWidth(hole) / 2) * scale;
     return [
       ...(isRefused ? [] : [circle('hole', center, radius, { width: 0.25, gray: 0 }), circle('hole', center, 0.3, { width: 0.4, gray: 0 })]),
       ...(isRefused ? [line('hole', { x: center.x - 1.5, y: center.y - 1.5 }, { x: center.x + 1.5, y: center.y + 1.5 }, pens.refused), line('hole', { x: center.x - 1.5, y: center.y + 1.5 }, { x: center.x + 1.5, y: center.y - 1.5 }, pens.refused)] : []),
@@ -74,7 +74,7 @@ function overviewNames(plan: Plan, place: (point: Point) => Point, scale: number
   const taken: Rect[] = [];
   return plan.holes.flatMap((hole) => {
     const { x, y } = place(hole.center);
-    const reach = Math.max((Math.max(hole.diameter, hole.flange ?? 0, hole.nut ?? 0) / 2) * scale, 1.5);
+    const reach = Math.max((Math.max(hole.diameter, partWidth(hole)) / 2) * scale, 1.5);
     const words = text(setter, 'label', { x, y: y + reach + 1 }, hole.name, { size: 2.6, weight: 'bold', align: 'center', most: 40 });
     const box = grown(markBounds(words), 0.5);
     if (taken.length > 400 || taken.some((other) => sharedArea(box, other) > 0)) return [];

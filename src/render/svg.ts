@@ -19,7 +19,7 @@ export const layerTitles: Readonly<Record<Layer, string>> = {
   'keep-clear': 'areas to keep clear',
   box: 'boxes that stand on the panel',
   joint: 'joints, where neighbouring panels stand',
-  part: 'flange or nut',
+  part: 'flange, gasket or nut',
   seam: 'seams between sheets',
   align: 'alignment marks',
   orientation: 'orientation mark',

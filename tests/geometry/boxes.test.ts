@@ -329,6 +329,15 @@ describe('what flange and gasket cover round the hole', () => {
   });
 });
 
+describe('a gasket that is wider than flange and nut, or the only part that is known', () => {
+  it.each(['{hole: 33, gasket: {inside: 33, outside: 80}}', '{hole: 33, flange: 50, nut: 48, gasket: {inside: 33, outside: 80}}'])('takes up room as they do: %s', (fitting) => {
+    // 100 - 80 / 2 mm from the left edge, of which a joint takes 58: 2 mm left, under 3 mm (common practice, no source).
+    expect(findingsOf('part-to-joint', fitting, { panel: '  joints: {left: 58}\n', boxed: false })).toEqual([expect.objectContaining({ other: 'joint at left edge', measured: 2, verdict: 'tight' })]);
+    // 75 - 80 / 2 mm from the top edge.
+    expect(findingsOf('part-to-edge', fitting, { boxed: false })).toEqual([expect.objectContaining({ other: 'top edge', measured: 35, verdict: 'clear' })]);
+  });
+});
+
 describe('room behind the panel', () => {
   const fitting = '{hole: 44, flange: 66, pipe: 1 in, stands-out: {flange: 20, nut: 48}}';
   const room = (mm: number) => `  room: {outside: ${mm}}\n`;
