@@ -6,7 +6,7 @@ import { boardPages } from './render/board-pages.ts';
 import { drawJig, lineNames, visibleBounds, type DrawOptions } from './render/draw.ts';
 import { frontPages } from './render/front.ts';
 import { faceWords, orientationOf, tieLines, tieMarks } from './render/guides.ts';
-import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble } from './render/layout.ts';
+import { chooseLayout, contentOf, faceTransform, markedRadius, wholeLayout, type Cell, type Layout, type LayoutTrouble, type SheetFormat } from './render/layout.ts';
 import type { Mark } from './render/mark.ts';
 import { maskPages } from './render/mask.ts';
 import { choosePatches, type Patch } from './render/patches.ts';
@@ -30,6 +30,8 @@ export interface Jig {
   readonly boards: readonly BoardPlan[];
   /** Discs that keep paint off the sealing faces; empty unless asked for. */
   readonly mask: readonly Page[];
+  /** Formats of all pages with rulers: the sheets, then boards and masks, which may lie another way. */
+  readonly formats: readonly SheetFormat[];
   /** What the reader must know of the sheets: holes that lie across a seam, what the printer profile leaves. */
   readonly notes: readonly string[];
   /** Characters that no typeface at hand could print. */
@@ -65,7 +67,8 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
   const boards = isBoard ? boardPages(plan, layout, options.withoutCircle, words, setter) : { plans: [], pages: [], notes: [] };
   if ('problem' in boards) return boards;
-  const mask = isMask ? maskPages(plan, options.withoutCircle, words, setter) : { pages: [], notes: [] };
+  const mask = isMask ? maskPages(plan, options.withoutCircle, words, setter) : { pages: [], notes: [], format: layout.format };
+  const formats = [layout.format, ...boards.plans.map((board) => board.layout.format), ...(mask.pages.length > 0 ? [mask.format] : [])];
   const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout), ...boards.notes, ...mask.notes];
   const ties = patches ? [] : tieLines(plan, layout, lineNames(plan, layout, setter));
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
@@ -87,7 +90,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     options,
   );
   const bench = drillingSheet(plan, layout, ties, { ...words, verdict }, setter, { isPatches, refused: options.withoutCircle, room: roomWords(plan) });
-  return { layout, patches, front: [...front, ...bench], sheets, board: boards.pages, boards: boards.plans, mask: mask.pages, notes, unprintable: setter.unprintable };
+  return { layout, patches, front: [...front, ...bench], sheets, board: boards.pages, boards: boards.plans, mask: mask.pages, formats, notes, unprintable: setter.unprintable };
 }
 
 function drawOptions(report: Report): DrawOptions {

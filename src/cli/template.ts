@@ -55,7 +55,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const setter = await loadTypesetter([build.title, ...drawn.flatMap(({ plan }) => specWords(plan))]);
   const parts = drawn.map(({ plan, report }): JigOfPanel => {
     const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true, isBoard: options.board === true, isMask: options.mask === true });
-    if ('problem' in jig) throw layoutStop(jig, options, source, specPath);
+    if ('problem' in jig) throw layoutStop(checked.length > 1 ? { ...jig, problem: `${plan.part}: ${jig.problem}` } : jig, options, source, specPath);
     return { plan, report, jig };
   });
   const before = isEach ? [] : contents(build, checked, parts, setter, isDraft);
@@ -131,9 +131,9 @@ function notesOf(parts: readonly JigOfPanel[], isNamed: boolean): string[] {
   return [...new Set(parts.flatMap(({ plan, report, jig }) => [...report.notes, ...jig.notes.map((note) => (isNamed ? `${plan.part}: ${note}` : note))]))];
 }
 
-/** Lengths of the rulers, for each way the sheets of the jigs lie. */
+/** Lengths of the rulers, for each way the sheets lie, those of boards and masks too. */
 function rulerWords(parts: readonly JigOfPanel[]): string {
-  const lengths = parts.map(({ jig: { layout: { format } } }) => ({ ...rulerLengths(format), orientation: format.orientation }));
+  const lengths = parts.flatMap(({ jig: { formats } }) => formats).map((format) => ({ ...rulerLengths(format), orientation: format.orientation }));
   const ways = lengths.filter((one, index) => lengths.findIndex(({ across, down }) => across === one.across && down === one.down) === index);
   return ways.map(({ across, down, orientation }) => `across ${formatLength(across)}, down ${formatLength(down)}${ways.length > 1 ? ` (${orientation})` : ''}`).join('; ');
 }

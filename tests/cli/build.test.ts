@@ -3,6 +3,7 @@ import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { openPdf, wordsOf } from '../printed/measure.ts';
+import { root } from '../built.ts';
 import { commandIn } from './command.ts';
 
 const { folder, run, file, files, digest } = commandIn('build');
@@ -136,6 +137,23 @@ describe('template', () => {
     expect(digest('out/rack-east-tray.pdf')).toBe(before);
     file('rack.yaml', rack({ left: refusedHole }).replace('diameter: 30, from-left: 150', 'diameter: 30, from-left: 16'));
     expect(run('template', 'rack.yaml').stdout.match(/is of an earlier run/g)).toHaveLength(3);
+  });
+
+  test('the lengths of all rulers are told, those of boards and masks that lie another way too', async () => {
+    for (const name of ['nursery-twins.yaml', 'drawer.yaml']) file(name, readFileSync(join(root, 'templates-spec', name), 'utf8'));
+    const { stdout } = run('template', 'nursery-twins.yaml', '--board', '--mask', '-o', 'all.pdf');
+    const lengths = (text: string) => [...new Set([...text.matchAll(/across (\d+) mm, down (\d+) mm/g)].map(([, across, down]) => `${across} ${down}`))].sort();
+    const onSheets = (await pagesOf('all.pdf')).flatMap((page) => /measure both rulers with a steel rule: .*/.exec(page) ?? []);
+    expect(lengths(onSheets.join('\n')).length).toBeGreaterThan(1);
+    expect(lengths(/^Print at 100 %.*/m.exec(stdout)?.[0] ?? '')).toEqual(lengths(onSheets.join('\n')));
+  });
+
+  test('a panel that no jig can be laid out for is named', () => {
+    file('rack.yaml', rack({ right: clear }).replace('width: 300, height: 200', 'width: 19000, height: 19000'));
+    const { status, stderr } = run('template', 'rack.yaml');
+    expect(status).toBe(2);
+    expect(stderr).toMatch(/lid: the panel would need more than \d+ sheets of A4/);
+    expect(files()).not.toContain(join('out', 'rack.pdf'));
   });
 
   test('--draft: a jig of the refused panel too, struck DRAFT on every sheet, and still exit 1', async () => {
