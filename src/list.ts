@@ -8,7 +8,7 @@ import { laidOutline } from './render/lines.ts';
 import type { Page } from './render/sheet.ts';
 import type { Checked } from './report.ts';
 import { cleanText } from './spec/fields.ts';
-import { bitKinds } from './trade/bits.ts';
+import { bitKinds, stockWords } from './trade/bits.ts';
 import { papers, type Paper } from './trade/papers.ts';
 import { formatInches, plainNumber, type Unit } from './trade/units.ts';
 
@@ -182,9 +182,6 @@ function pipeRows(holes: readonly Counted<PlannedHole>[]): ListRow[] {
   }));
 }
 
-/** What the person must do for a bit. */
-const ownership = (isAtHand: boolean | null) => (isAtHand === null ? 'own or to buy' : isAtHand ? 'at hand' : 'to buy');
-
 /** Bits with the holes that each drills, box walls too, by kind and size. */
 function bitRows(checked: readonly Checked[], unit: Unit): ListRow[] {
   const holes = checked.flatMap(({ plan: { holes: all, panel: { material, thickness }, quantity }, report: { verdict } }) =>
@@ -198,7 +195,7 @@ function bitRows(checked: readonly Checked[], unit: Unit): ListRow[] {
       item: name(first),
       count,
       unit: 'hole',
-      detail: joined(ownership(first.bit.isAtHand), ...tally(all, ({ through }) => through).map((one) => `${one.count} through ${one.first.through}`)),
+      detail: joined(stockWords(first.bit.isAtHand), ...tally(all, ({ through }) => through).map((one) => `${one.count} through ${one.first.through}`)),
     }));
 }
 

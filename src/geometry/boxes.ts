@@ -2,7 +2,7 @@ import { weir } from '../trade/limits.ts';
 import type { Unit } from '../trade/units.ts';
 import { clearanceFinding, nearer, roomLimits, worstFew, type Finding, type Limits, type Place, type Rule } from './finding.ts';
 import type { Edge, Panel, PlacedBox } from './panel.ts';
-import { boundsOf, clearanceToRect, clearanceToSegment, isInside, leftNormal, type Clearance, type Point, type Rect, type Segment } from './shape.ts';
+import { boundsOf, clearanceToRect, clearanceToSegment, cornersOf, isInside, leftNormal, type Clearance, type Point, type Rect, type Segment } from './shape.ts';
 
 /**
  * What is to be said of the boxes on a panel: whether each lies on it clear of edges, rims, joints, keep-clear areas and
@@ -35,8 +35,6 @@ function weirFindings(panel: Panel, box: PlacedBox, unit: Unit): Finding[] {
     ...(panel.water === null ? [] : [clearanceFinding(box, 'weir-to-water', 'water', under(panel.water), { floor: { value: 0, source: weir.waterSource } }, unit)]),
   ];
 }
-
-const cornersOf = ({ left, right, bottom, top }: Rect): Point[] => [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }];
 
 /** What of a rectangle lies square before or behind an edge: how far it reaches into the panel's side and out of it, mm. */
 function besideEdge(rect: Rect, edge: Segment): { readonly low: number; readonly high: number } | undefined {

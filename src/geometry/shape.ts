@@ -91,6 +91,11 @@ export function signedArea(points: readonly Point[]): number {
   return edgesOf(points).reduce((sum, { a, b }) => sum + a.x * b.y - b.x * a.y, 0) / 2;
 }
 
+/** From the lower left corner counter-clockwise. */
+export function cornersOf({ left, right, bottom, top }: Rect): Point[] {
+  return [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }];
+}
+
 /** The closed polygon's edges, edge i from point i to the next. */
 export function edgesOf(points: readonly Point[]): Segment[] {
   return points.map((a, index) => ({ a, b: points[(index + 1) % points.length] as Point }));

@@ -1,5 +1,5 @@
 import type { Plan, PlannedHole } from '../plan/plan.ts';
-import { speedRange } from '../trade/bits.ts';
+import { speedRange, stockWords } from '../trade/bits.ts';
 import { cautions } from '../trade/cautions.ts';
 import { drillingSteps, leakTestHours, neverDrilled, thickFrom, type DrillingSteps } from '../trade/drilling.ts';
 import { formatBoth, formatLength, formatThirtySeconds, plainNumber } from '../trade/units.ts';
@@ -144,8 +144,7 @@ function holeTable(plan: Plan, refused: ReadonlySet<string>, count: number): { r
 /** "diamond core bit, 1-3/4 in (44.45 mm), to buy" */
 function bitWords({ bit }: PlannedHole, { units }: Plan): string {
   const diameter = units === 'in' ? formatBoth(bit.diameter, units) : formatLength(bit.diameter, units);
-  const stock = bit.isAtHand === null ? 'own or to buy' : bit.isAtHand ? 'at hand' : 'to buy';
-  return `${bit.kind}, ${diameter}, ${stock}`;
+  return `${bit.kind}, ${diameter}, ${stockWords(bit.isAtHand)}`;
 }
 
 /** From where it is drilled, where the centre is, and what else is drilled with the hole. */

@@ -1,4 +1,4 @@
-import { clearanceToSegment, edgesOf, isInside, type Segment } from '../geometry/shape.ts';
+import { clearanceToSegment, cornersOf, edgesOf, isInside, type Segment } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
 import { clipToConvex, inwardsOf, thinSide, type Board, type Stop } from './board.ts';
@@ -174,10 +174,6 @@ function textCorners({ at, size, width, align, angle }: Text): Point[] {
   const start = { left: 0, center: -width / 2, right: -width }[align];
   const [cos, sin] = [Math.cos((angle * Math.PI) / 180), Math.sin((angle * Math.PI) / 180)];
   return cornersOf({ left: start, right: start + width, bottom: -0.3 * size, top: size }).map(({ x, y }) => ({ x: at.x + x * cos - y * sin, y: at.y + x * sin + y * cos }));
-}
-
-function cornersOf({ left, right, bottom, top }: Rect): Point[] {
-  return [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }];
 }
 
 function arrow({ x, y }: Point, length: number): Mark[] {

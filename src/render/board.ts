@@ -1,4 +1,4 @@
-import { clearanceToRect, edgesOf, isInside, signedArea, type Segment } from '../geometry/shape.ts';
+import { clearanceToRect, cornersOf, edgesOf, isInside, signedArea, type Segment } from '../geometry/shape.ts';
 import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { tapeStep } from './guides.ts';
 import { boxOnFace, faceTransform } from './layout.ts';
@@ -303,9 +303,7 @@ function doHold(stops: readonly [Stop, Stop]): boolean {
 
 function doesCover(outline: readonly Point[], rect: Rect): boolean {
   if (sharedArea(boxOf(outline), rect) === 0) return false;
-  const { left, right, bottom, top } = rect;
-  const corners = [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }];
-  return edgesOf(corners).some((side) => clipToConvex(side, outline, 1e-6)) || clearanceToRect(outline[0] as Point, rect).distance < 0;
+  return edgesOf(cornersOf(rect)).some((side) => clipToConvex(side, outline, 1e-6)) || clearanceToRect(outline[0] as Point, rect).distance < 0;
 }
 
 /** The side of a board with the least wood between it and a hole, where that is less than {@link solid}: mm, and the line that it lies flush against. */

@@ -1,5 +1,5 @@
 import Flatbush from 'flatbush';
-import { edgesOf } from '../geometry/shape.ts';
+import { cornersOf, edgesOf } from '../geometry/shape.ts';
 import { partWidth, type Plan, type Point, type Rect } from '../plan/plan.ts';
 import { prescale } from '../plan/printer.ts';
 import type { Paper } from '../trade/papers.ts';
@@ -342,7 +342,7 @@ export function markedRadius(hole: Plan['holes'][number]): number {
 /** Outlines of the boxes on a panel, in the coordinates of the drilled face; they run as the panel's outline does. */
 export function boxOutlines(plan: Plan): Point[][] {
   const toFace = faceTransform(plan);
-  return plan.panel.boxes.map(({ rect: { left, right, bottom, top } }) => [{ x: left, y: bottom }, { x: right, y: bottom }, { x: right, y: top }, { x: left, y: top }].map(toFace));
+  return plan.panel.boxes.map(({ rect }) => cornersOf(rect).map(toFace));
 }
 
 export function contentOf(plan: Plan): Content {

@@ -83,6 +83,11 @@ export function diameterToBuy({ min, max }: Range, unit: Unit): number {
   return within(max - coreAllowance) ?? within(max) ?? middle;
 }
 
+/** Whether a bit is there; null where nobody has listed the bits at hand. */
+export function stockWords(isAtHand: boolean | null): string {
+  return isAtHand === null ? 'own or to buy' : isAtHand ? 'at hand' : 'to buy';
+}
+
 /** How well a bit fits a hole: all it may cut stays within the range, or only its own size does. */
 export type BitFit = 'whole' | 'nominal';
 
