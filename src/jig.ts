@@ -49,7 +49,7 @@ export interface JigOptions {
 
 /** All words that the spec puts on paper; a typesetter must be able to set them. */
 export function specWords(plan: Plan): string[] {
-  return [plan.title, plan.sheets.printer?.name ?? '', ...plan.holes.flatMap((hole) => [hole.name, hole.fitting ?? '', hole.box ?? '']), ...plan.panel.boxes.map((box) => box.name), ...plan.panel.keepClear.map((area) => area.name)];
+  return [plan.title, plan.sheets.printer?.name ?? '', ...plan.holes.flatMap((hole) => [hole.name, hole.fitting ?? '', hole.size?.thread ?? '', hole.box ?? '']), ...plan.panel.boxes.map((box) => box.name), ...plan.panel.keepClear.map((area) => area.name)];
 }
 
 /**

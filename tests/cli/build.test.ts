@@ -138,6 +138,12 @@ describe('template', () => {
     expect(run('template', 'rack.yaml').stdout.match(/is of an earlier run/g)).toHaveLength(3);
   });
 
+  test('whatever script the names are in, also those of panels that are not drilled, the contents page sets them', async () => {
+    file('rack.yaml', rack({ right: clear, rest: '  水槽の蓋: {material: acrylic, width: 300, height: 200, thickness: 5}\n' }));
+    expect(run('template', 'rack.yaml').stdout).not.toContain('no typeface');
+    expect((await pagesOf('out/rack.pdf'))[0]).toContain('水槽の蓋');
+  });
+
   test('--draft: a jig of the refused panel too, struck DRAFT on every sheet, and still exit 1', async () => {
     file('rack.yaml', rack());
     const { status, stdout } = run('template', 'rack.yaml', '--draft');
