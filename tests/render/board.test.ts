@@ -297,6 +297,22 @@ holes: [${holes}]`);
     expect(beside.plans[0]?.board.covers.map(({ name }) => name)).toEqual(['heater bracket']);
   });
 
+  test('names of boards that overlap lie apart on the page that shows them all', () => {
+    const plan = planOf(`
+title: Frag shelf tank
+units: mm
+panel: {material: acrylic, width: 438, height: 457, thickness: 9.5}
+holes:
+  - {name: pass, diameter: 44.5, from-left: 155.5, from-top: 152.4}
+  - {name: second pass, diameter: 60.3, from-left: 269.9, from-top: 146}`);
+    const { plans, pages } = pagesOf(plan);
+    expect(plans.map(({ name }) => name)).toEqual(['G1', 'G2']);
+    // Names in the table stand apart from those in the drawing by their size.
+    const names = (pages[0] as (typeof pages)[number]).groups.flatMap(({ marks }) => marks).filter((mark): mark is Text => mark.kind === 'text' && mark.size === 3 && /^G\d$/.test(mark.text));
+    expect(names.map(({ text }) => text).sort()).toEqual(['G1', 'G2']);
+    expect(depthOf(cornersOf(names[0] as Text), cornersOf(names[1] as Text))).toBeLessThan(0.1);
+  });
+
   test("the label of a hole within a keep-clear area is whole on the sheet of the hole", () => {
     // The area takes the board from beside the hole to its far sides: every place near the hole lies over it.
     const plan = planOf(`
