@@ -111,8 +111,8 @@ const leastStrip = 5;
 function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Text[] {
   const outline = plan.panel.edges;
   return outline.flatMap((edge, index): Text[] => {
-    // A joint's strip that is too narrow for words has them behind it.
-    const beyond = edge.rim === 0 && edge.joint < leastStrip ? edge.joint : 0;
+    // A joint's strip that is too narrow for words has them behind it, under a rim where that has room for them.
+    const beyond = edge.joint < leastStrip && (edge.rim === 0 || edge.rim >= edge.joint + leastStrip) ? edge.joint : 0;
     const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), beyond, forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
     if (edge.rim === 0 || !plan.rimLine) return marks;
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
