@@ -195,7 +195,7 @@ function boardsFigure(plan: Plan, plans: readonly BoardPlan[], box: Rect, setter
     const far = (p: Point) => board.stops.reduce((sum, { line: stop }) => sum + inwardsOf(stop, p), 0);
     const names = [...board.outline].sort((p, q) => far(q) - far(p)).map(nameAt);
     const label = names.find((one) => named.every((box) => sharedArea(markBounds(one), box) === 0)) ?? (names[0] as Text);
-    named.push(markBounds(label));
+    named.push(grown(markBounds(label), 2));
     return [
       path('panel', ring, { width: 0.3, gray: 0 }),
       ...own.holes.map(({ center, diameter }) => circle('hole', place(center), (diameter / 2) * scale, { width: 0.2, gray: 0 })),
