@@ -68,7 +68,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const mask = isMask ? maskPages(plan, options.withoutCircle, words, setter) : { pages: [], notes: [] };
   const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout), ...boards.notes, ...mask.notes];
   const ties = patches ? [] : tieLines(plan, layout, lineNames(plan, layout, setter));
-  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
+  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter, layout.cells) }));
   const sheets = sheetPages(shown, layout, words, setter);
   const verdict = verdictWords(report);
   const front = frontPages(

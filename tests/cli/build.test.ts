@@ -72,7 +72,7 @@ describe('check', () => {
   });
 
   test.each([
-    ['is not there', undefined, /^rack\.yaml:7:10: include\[0\]: "bits\.yaml": .*no such file[\s\S]*fix: /],
+    ['is not there', undefined, /^rack\.yaml:7:10: include\[0\]: "bits\.yaml": cannot be read: there is no such file[\s\S]*fix: /],
     ['is no text', 'bits: \u0000', /^bits\.yaml:1:1: the file is not text/],
     ['has a slip', 'units: mm\nbits: [wide]\n', /^bits\.yaml:2:8: bits\[0\]: "wide" is not a length/],
     ['is a spec', rack(), /^bits\.yaml:1:1: title: unknown key "title"/],
