@@ -51,7 +51,7 @@ export interface JigOptions {
 
 /** All words that the spec puts on paper; a typesetter must be able to set them. */
 export function specWords(plan: Plan): string[] {
-  return [plan.title, plan.sheets.printer?.name ?? '', ...plan.holes.flatMap((hole) => [hole.name, hole.fitting ?? '', hole.box ?? '']), ...plan.panel.boxes.map((box) => box.name), ...plan.panel.keepClear.map((area) => area.name)];
+  return [plan.title, plan.sheets.printer?.name ?? '', ...plan.holes.flatMap((hole) => [hole.name, hole.fitting ?? '', hole.size?.thread ?? '', hole.box ?? '']), ...plan.panel.boxes.map((box) => box.name), ...plan.panel.keepClear.map((area) => area.name)];
 }
 
 /**
@@ -71,7 +71,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const formats = [layout.format, ...boards.plans.map((board) => board.layout.format), ...(mask.pages.length > 0 ? [mask.format] : [])];
   const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout), ...boards.notes, ...mask.notes];
   const ties = patches ? [] : tieLines(plan, layout, lineNames(plan, layout, setter));
-  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter) }));
+  const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter, layout.cells) }));
   const sheets = sheetPages(shown, layout, words, setter);
   const verdict = verdictWords(report);
   const front = frontPages(

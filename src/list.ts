@@ -199,26 +199,29 @@ function bitRows(checked: readonly Checked[], unit: Unit): ListRow[] {
     }));
 }
 
-/** Sheets and masks, as often as there are pieces to drill, and once all other pages; by paper. */
+/** Sheets, as often as there are pieces to drill, and once all other pages: masks hold the discs of all pieces; by paper. */
 function paperRows(jigs: readonly JigOfPanel[], contents: number, unit: Unit): ListRow[] {
-  const pages = jigs.flatMap(({ plan, jig: { layout: { format: { paper: own } }, front, sheets, board, mask } }) => [
-    { of: { paper: own, isOnce: false }, count: sheets.length * plan.quantity },
-    ...mask.map((page) => ({ of: { paper: paperOf(page, own), isOnce: false }, count: plan.quantity })),
-    ...[...front, ...board].map((page) => ({ of: { paper: paperOf(page, own), isOnce: true }, count: 1 })),
-  ]);
-  const front = pages.find(({ of }) => of.isOnce);
+  const pages = jigs.flatMap(({ plan, jig: { layout: { format: { paper: own } }, front, sheets, board, mask } }): Counted<{ paper: Paper; purpose: string }>[] => {
+    const once = (of: readonly Page[], purpose: keyof typeof onceWords) => of.map((page) => ({ of: { paper: paperOf(page, own), purpose }, count: 1 }));
+    return [{ of: { paper: own, purpose: 'jig' }, count: sheets.length * plan.quantity }, ...once(front, 'front'), ...once(board, 'board'), ...once(mask, 'mask')];
+  });
+  const front = pages.find(({ of }) => of.purpose === 'front');
   const all = front && contents > 0 ? [...pages, { ...front, count: contents }] : pages;
   return tally(all, ({ paper }) => paper.name).map(({ first: { paper }, count, all: ofPaper }) => {
-    const [ofJigs, once] = [false, true].map((isOnce) => sum(ofPaper.filter(({ of }) => of.isOnce === isOnce)));
+    const countOf = (purpose: string) => sum(ofPaper.filter(({ of }) => of.purpose === purpose));
+    const once = Object.entries(onceWords).flatMap(([purpose, words]) => (purpose === 'front' || countOf(purpose) > 0 ? [`${countOf(purpose)} ${words}`] : []));
     return {
       group: 'paper',
       item: paper.name,
       count,
       unit: 'sheet',
-      detail: joined(papers.some(({ name }) => name === paper.name) ? `${sizeWords(paper.width, unit)} x ${sizeWords(paper.height, unit)}` : '', `${ofJigs} for jigs, a new jig for each piece`, `${once} front pages, once`),
+      detail: joined(papers.some(({ name }) => name === paper.name) ? `${sizeWords(paper.width, unit)} x ${sizeWords(paper.height, unit)}` : '', `${countOf('jig')} for jigs, a new jig for each piece`, `${once.join(', ')}, once`),
     };
   });
 }
+
+/** Pages that are printed once, however many pieces are made alike. */
+const onceWords = { front: 'front pages', board: 'for guide boards', mask: 'for masks' } as const;
 
 /** The paper that a page is of: the sheets' own, or one with a name. */
 function paperOf({ width, height }: Page, own: Paper): Paper {

@@ -1,4 +1,4 @@
-import { jigPages, jigPdf, type JigOfPanel } from './jig.ts';
+import { jigPages, jigPdf, specWords, type JigOfPanel } from './jig.ts';
 import { buildList, listRows } from './list.ts';
 import type { Build } from './plan/build.ts';
 import { contentsPages, type ContentsRow } from './render/contents.ts';
@@ -7,6 +7,11 @@ import { writePdf } from './render/pdf.ts';
 import type { Page } from './render/sheet.ts';
 import type { Typesetter } from './render/type.ts';
 import { fingerprintOf, panelWords, type Checked } from './report.ts';
+
+/** All words that the spec of a build puts on paper; a typesetter must be able to set them. */
+export function buildWords({ title, panels, loose, cut, boxes }: Build): string[] {
+  return [title, ...panels.flatMap(specWords), ...[...loose, ...cut, ...boxes].map(({ name }) => name)];
+}
 
 /**
  * The jigs of a build as one PDF: contents, then jig by jig. The jig of a build that is one panel is its own PDF.

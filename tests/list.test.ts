@@ -248,13 +248,15 @@ describe('paper and tape', () => {
     expect(counts(listOf(build, jigs), 'tape and putty')[0]).toEqual(['tape for the jigs', Math.ceil(edges.reduce((total, edge) => total + edge, 0) / 1000)]);
   });
 
-  it('a mask is printed for each piece, a guide board once', () => {
+  it('a mask, which holds the discs of all pieces, and a guide board are printed once', () => {
     const build = buildOf(plate({ more: ', quantity: 3' }));
     const count = (options: JigOptions) => (inGroup(listOf(build, jigsOf(build, options)), 'paper')[0] as ListRow).count;
     const [{ jig }] = jigsOf(build, { isMask: true, isBoard: true }) as [JigOfPanel];
     expect([jig.mask.length, jig.board.length].every((pages) => pages > 0)).toBe(true);
-    expect(count({ isMask: true }) - count({})).toBe(3 * jig.mask.length);
+    expect(count({ isMask: true }) - count({})).toBe(jig.mask.length);
     expect(count({ isBoard: true }) - count({})).toBe(jig.board.length);
+    const all = jigsOf(build, { isMask: true, isBoard: true });
+    expect(inGroup(listOf(build, all), 'paper')[0]?.detail).toMatch(new RegExp(`; ${3 * jig.sheets.length} for jigs, a new jig for each piece; ${jig.front.length} front pages, ${jig.board.length} for guide boards, ${jig.mask.length} for masks, once$`));
   });
 
   it('a build of several panels has one page more before its jigs', () => {

@@ -42,7 +42,7 @@ export function includeFrom(specPath: string): (name: string) => Included {
     } catch (error) {
       if (!(error instanceof Stop)) throw error;
       const [found = '', ...more] = error.message.split('\n');
-      return { found: found.replace(`${file}: `, ''), fix: /fix: (.*)/.exec(more.join('\n'))?.[1] ?? 'check the path' };
+      return { found: found.replace(`cannot read ${file}: `, 'cannot be read: ').replace(`${file}: `, ''), fix: /fix: (.*)/.exec(more.join('\n'))?.[1] ?? 'check the path' };
     }
   };
 }

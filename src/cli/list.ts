@@ -1,8 +1,8 @@
-import { makeJig, specWords, type JigOfPanel } from '../jig.ts';
+import { makeJig, type JigOfPanel } from '../jig.ts';
 import { buildList, listRows, type List } from '../list.ts';
 import type { BuildOfText } from '../plan/build.ts';
 import { checkBuild } from '../report.ts';
-import { contents } from '../set.ts';
+import { buildWords, contents } from '../set.ts';
 import { csvText } from './csv.ts';
 import { Stop } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
@@ -18,7 +18,7 @@ export async function printList({ build }: BuildOfText, { json, csv }: ListOptio
   if (json && csv) throw new Stop(2, '--json and --csv: a list is printed in one form\n    accepted: --json, --csv, or neither for a table\n    fix: leave one of them out');
   const unit = json ? 'mm' : build.units;
   const checked = checkBuild(build);
-  const setter = await loadTypesetter([build.title, ...build.panels.flatMap(specWords)]);
+  const setter = await loadTypesetter(buildWords(build));
   const jigs = checked.flatMap(({ plan, report }): JigOfPanel[] => {
     const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter);
     return jig && 'layout' in jig ? [{ plan, report, jig }] : [];

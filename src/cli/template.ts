@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { jigDrawing, jigPdf, makeJig, specWords, type JigOfPanel } from '../jig.ts';
+import { jigDrawing, jigPdf, makeJig, type JigOfPanel } from '../jig.ts';
 import type { BuildOfText } from '../plan/build.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { PrinterProfile } from '../plan/printer.ts';
@@ -7,7 +7,7 @@ import { divisionWords, type LayoutTrouble } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
 import { rulerLengths } from '../render/sheet.ts';
 import { checkBuild, verdictOf, type Checked } from '../report.ts';
-import { contents, setPdf } from '../set.ts';
+import { buildWords, contents, setPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
@@ -52,7 +52,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   }
   const files = (isEach ? drawn.map((one) => pathOf(one)) : [path]).map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
   const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
-  const setter = await loadTypesetter([build.title, ...drawn.flatMap(({ plan }) => specWords(plan))]);
+  const setter = await loadTypesetter(buildWords(build));
   const parts = drawn.map(({ plan, report }): JigOfPanel => {
     const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true, isBoard: options.board === true, isMask: options.mask === true });
     if ('problem' in jig) throw layoutStop(checked.length > 1 ? { ...jig, problem: `${plan.part}: ${jig.problem}` } : jig, options, source, specPath);

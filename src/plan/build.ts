@@ -121,12 +121,13 @@ function panelsOf(spec: Spec, work: Work): PanelOf[] {
   return [...solo, ...listed.filter(({ holes, panel }) => holes.length > 0 || panel.boxes?.length), ...ofTanks];
 }
 
-/** The back walls of the boxes, as many as are placed. A box that is placed nowhere is told, unless a placement seems to misspell it. */
+/** The back walls of the boxes, as many as are placed. A box that is placed nowhere is told, unless a placement seems to misspell it, or its tank cannot be built. */
 function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, boxes }: Work): PanelOf[] {
   const isMisspelled = panels.some(({ panel }) => panel.boxes?.some(({ box }) => !boxes.has(box)));
+  const isOfTank = (name: string) => Object.values(spec.tanks ?? {}).some((tank) => Object.values(tank.panels).some((panel) => panel?.boxes?.some(({ box }) => box === name)));
   return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
     const count = placedCount(name, panels);
-    if (count === 0 && !isMisspelled) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
+    if (count === 0 && !isMisspelled && !isOfTank(name)) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
     return count === 0 ? [] : [backWall(name, box, count)];
   });
 }

@@ -79,9 +79,11 @@ export function panelsOfTank(name: string, tank: SpecTank, work: Work): PanelOf[
   const sizes = tankPanelSizes(tank);
   const path = ['tanks', name];
   const thin = tankPanels.find((which) => sizes[which].width <= 0 || sizes[which].height <= 0);
-  if (thin) {
+  const { length, width, height, thickness: t, gap = 0 } = tank;
+  const isFull = Math.min(length - t.left - t.right - 2 * gap, width - t.front - t.back - 2 * gap, height - t.bottom - gap) <= 0;
+  if (thin || isFull) {
     const size = [tank.length, tank.width, tank.height].map((mm) => formatLength(mm, work.units)).join(' by ');
-    work.problems.push(work.source.problem([...path, 'thickness'], `its panels leave nothing of the ${thin} in a tank of ${size}`, 'panels thinner than the tank', 'check the sizes of the tank and their units'));
+    work.problems.push(work.source.problem([...path, 'thickness'], `its panels leave ${thin ? `nothing of the ${thin}` : 'no room'} in a tank of ${size}`, 'panels thinner than the tank', 'check the sizes of the tank and their units'));
     return [];
   }
   return tankPanels.flatMap((which): PanelOf[] => {

@@ -153,8 +153,8 @@ function holeNote({ offsets, box }: PlannedHole, { units, face }: Plan): string 
   return box === null ? center : `${center}; also through the back wall of ${box}, by the box's own jig`;
 }
 
-function plugWords({ face }: Plan): string {
-  const falls = face === 'outside' ? 'into the tank' : 'outside';
+function plugWords({ face, isBoxWall }: Plan): string {
+  const falls = isBoxWall ? (face === 'outside' ? 'into the box' : 'out of its back') : face === 'outside' ? 'into the tank' : 'outside';
   return `Flat panel: it drops on the backing. Upright: it falls ${falls}, so catch it. Stuck in the bit: take the drill off its power, then push it out.`;
 }
 

@@ -8,7 +8,7 @@ import { flowPaper, pageFlow } from './flow.ts';
 import { tapeWords, tieLines, tieRows, type Orientation } from './guides.ts';
 import { bleed, chooseLayout, contentOf, divisionWords, faceTransform, roomyFormats, type Layout, type LayoutTrouble, type SheetFormat } from './layout.ts';
 import { withArticle } from './lines.ts';
-import { boxOf, circle, grown, line, path, text, type Mark } from './mark.ts';
+import { boxOf, circle, grown, line, markBounds, path, sharedArea, text, type Mark, type Text } from './mark.ts';
 import { sheetPages, windowSearch, type Page, type SheetWords } from './sheet.ts';
 import type { Typesetter } from './type.ts';
 
@@ -182,18 +182,25 @@ function boardsFigure(plan: Plan, plans: readonly BoardPlan[], box: Rect, setter
   const room = { width: box.right - box.left, height: box.top - box.bottom - 6 };
   const scale = Math.min(room.width / (all.right - all.left), room.height / (all.top - all.bottom), 1);
   const place = ({ x, y }: Point) => ({ x: box.left + (x - all.left) * scale, y: box.top - 2 - (all.top - y) * scale });
+  const named: Rect[] = [];
   const boards = plans.flatMap(({ name, board, plan: own }): Mark[] => {
     const ring = board.outline.map(place);
-    // The name stands in the corner furthest from what the board is laid to.
-    const far = (p: Point) => board.stops.reduce((sum, { line: stop }) => sum + inwardsOf(stop, p), 0);
-    const corner = place(board.outline.reduce((best, p) => (far(p) > far(best) ? p : best)));
     const { left, right, bottom, top } = boxOf(ring);
-    const [isLeft, isLow] = [corner.x < (left + right) / 2, corner.y < (bottom + top) / 2];
+    const nameAt = (p: Point) => {
+      const corner = place(p);
+      const [isLeft, isLow] = [corner.x < (left + right) / 2, corner.y < (bottom + top) / 2];
+      return text(setter, 'label', { x: corner.x + (isLeft ? 1 : -1), y: corner.y + (isLow ? 1 : -3.2) }, name, { size: 3, weight: 'bold', align: isLeft ? 'left' : 'right' });
+    };
+    // The name stands in the corner furthest from what the board is laid to, and clear of the names of other boards.
+    const far = (p: Point) => board.stops.reduce((sum, { line: stop }) => sum + inwardsOf(stop, p), 0);
+    const names = [...board.outline].sort((p, q) => far(q) - far(p)).map(nameAt);
+    const label = names.find((one) => named.every((box) => sharedArea(markBounds(one), box) === 0)) ?? (names[0] as Text);
+    named.push(grown(markBounds(label), 2));
     return [
       path('panel', ring, { width: 0.3, gray: 0 }),
       ...own.holes.map(({ center, diameter }) => circle('hole', place(center), (diameter / 2) * scale, { width: 0.2, gray: 0 })),
       ...board.stops.filter(({ kind }) => kind !== 'tape').map(({ a, b }) => line('rim', place(a), place(b), { width: 0.7, gray: 0 })),
-      text(setter, 'label', { x: corner.x + (isLeft ? 1 : -1), y: corner.y + (isLow ? 1 : -3.2) }, name, { size: 3, weight: 'bold', align: isLeft ? 'left' : 'right' }),
+      label,
     ];
   });
   const foot = text(setter, 'label', { x: box.left, y: box.bottom + 0.5 }, `Not to size, as one looks at the ${plan.face} face. Thick: what a board lies against.`, { size: 2.1, gray: 0.3 });

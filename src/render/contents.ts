@@ -38,7 +38,7 @@ export function contentsPages(rows: readonly ContentsRow[], list: readonly (read
 const usage: readonly string[] = [
   'Each jig has pages of its own: first the panel with its findings and how to put the sheets together, then its drilling sheet for the bench, then the sheets. Take them apart by panel before anything is cut.',
   'Sheets are named from A1 in every jig: look at the title on the sheet and at its fingerprint before you tape two together.',
-  'Where several pieces are made alike, print the sheets once for each: a jig is drilled through.',
+  'Where several pieces are made alike, print the sheets of the jig once for each, as a jig is drilled through; all other pages once.',
 ];
 
 function pagesWords({ pages }: ContentsRow, before: number): string {

@@ -111,8 +111,8 @@ const leastStrip = 5;
 function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Text[] {
   const outline = plan.panel.edges;
   return outline.flatMap((edge, index): Text[] => {
-    // A joint's strip that is too narrow for words has them behind it.
-    const beyond = edge.rim === 0 && edge.joint < leastStrip ? edge.joint : 0;
+    // A joint's strip that is too narrow for words has them behind it, under a rim where that has room for them.
+    const beyond = edge.joint < leastStrip && (edge.rim === 0 || edge.rim >= edge.joint + leastStrip) ? edge.joint : 0;
     const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), beyond, forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
     if (edge.rim === 0 || !plan.rimLine) return marks;
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
@@ -231,10 +231,14 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
   ];
 }
 
+/** How much worse it is that a part of a label is cut off by its sheet than that it lies over something: there it can still be read. */
+const cutCost = 4;
+
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
 export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions, linesOf = (hole: PlannedHole): readonly LabelLine[] => labelLines(plan, hole, options)): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
-  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || mark.layer === 'keep-clear' || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
+  // Of a keep-clear area its outline counts, once: the boxes round its slanting hatches cover far more than they do.
+  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || (mark.layer === 'keep-clear' && mark.kind !== 'line') || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
   const findFixed = boxIndex(fixed);
   const placed = crowd();
   const outline = visibleBounds(plan);
@@ -258,7 +262,7 @@ export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: La
     const cost = (box: Rect) => {
       const own = width * height;
       const covered = [...findFixed(box).map((at) => fixed[at] as Rect), ...placed.near(box)];
-      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
+      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + cutCost * (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
     };
     const boxes = labelPlaces(hole, reachOf(hole) + 2, width, height);
     const within = cell && !isWithin(grown(boxOf([hole.center]), reachOf(hole)), cell.core) ? placesWithin(hole, width, height).find((box) => isWithin(box, grown(cell.core, -2))) : undefined;

@@ -77,7 +77,7 @@ function printSteps(layout: Layout, whole: string): string[] {
 /** Which face, where on it, and what to drill by. */
 function tapeSteps(plan: Plan, { edge, end }: Orientation, what: string): string[] {
   return [
-    `Tell the faces apart: put a piece of tape on the panel itself, at the ${end} end of its ${edge} as seen from outside (the dry side of the tank). The solid triangle of the ${what} comes to lie there, its tip to that edge.`,
+    `Tell the faces apart: put a piece of tape on the panel itself, at the ${end} end of its ${edge} as seen from outside (${plan.isBoxWall ? 'the face that lies against the panel' : 'the dry side of the tank'}). The solid triangle of the ${what} comes to lie there, its tip to that edge.`,
     ...(plan.sheets.isOnFarFace ? farFaceSteps(plan, what) : [`Tape the ${what} to the ${plan.face} face, print towards you, on clean and dry glass or acrylic, with the names of the edges at the edges they name.`]),
     'Check the distances of each hole with a tape measure before you drill.',
     'The full circle is the outside of the bit. Cut the disc out if you drill through a guide; the four ticks around it stay and show the centre. The dashed circle is the widest of flange, gasket and nut.',

@@ -194,8 +194,11 @@ function lattice(box: Rect, step: number): Point[] {
   return points;
 }
 
-/** A cross at each end, a stub towards the other end, and what must be measured. */
-export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesetter): Mark[] {
+/**
+ * A cross at each end, a stub towards the other end, and what must be measured.
+ * @param cells where given, an end whose words would be cut off there has its number alone
+ */
+export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesetter, cells?: readonly Cell[]): Mark[] {
   const marks = ties.flatMap(({ number, ends, length }) =>
     ends.flatMap((end, index): Mark[] => {
       const other = ends[1 - index] as TieEnd;
@@ -204,12 +207,16 @@ export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesette
       const align = end.isWordsRight ? 'left' : 'right';
       const start = x + (end.isWordsRight ? 1 : -1) * (tieArm + 1.5);
       const [upper, lower] = end.isWordsBelow ? [y - 2.8, y - 6.4] : [y + 4.4, y + 0.8];
+      const words = [
+        text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
+        text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
+      ];
+      const isCut = cells && !words.every((mark) => cells.some(({ name, window }) => name === end.sheet && isWithin(markBounds(mark), window)));
       return [
         line('tie', { x: x - tieArm, y }, { x: x + tieArm, y }, tiePen),
         line('tie', { x, y: y - tieArm }, { x, y: y + tieArm }, tiePen),
         ...(length > 40 && other.at.y > y === end.isWordsBelow ? [line('tie', share(tieArm + 1), share(14), stubPen)] : []),
-        text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
-        text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
+        ...(isCut ? [text(setter, 'tie', { x: start, y: upper }, `tie ${number}`, { size: 2.4, weight: 'bold', align })] : words),
       ];
     }),
   );

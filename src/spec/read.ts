@@ -222,6 +222,12 @@ const otherWords: Readonly<Record<string, string>> = {
   centimetres: 'cm',
 };
 
+/** Whether a key of the panel holds a group, as the name of one of several panels does. */
+function isNamedPanel(path: readonly (string | number)[], panel: unknown, key: string): boolean {
+  const group: unknown = (panel as Record<string, unknown> | undefined)?.[key];
+  return path.length === 1 && path[0] === 'panel' && typeof group === 'object' && group !== null && 'material' in group;
+}
+
 /** The zod issue as problems. A union's issue is told by the branch that was meant. */
 function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, schema: z.ZodType, source: Source): Problem[] {
   const path = [...above, ...(issue.path as (string | number)[])];
@@ -232,7 +238,7 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
     const known = keysAt(schema, path);
     return issue.keys.slice(0, mostProblems).map((key) => {
       const guess = meant(key, known);
-      return source.problem([...path, key], `unknown key ${shown(key)}`, known.length > 0 ? known.join(', ') : 'no further keys', guess ? `did you mean ${guess}?` : 'remove it, or write one of the accepted keys', 'key');
+      return source.problem([...path, key], `unknown key ${shown(key)}`, known.length > 0 ? known.join(', ') : 'no further keys', guess ? `did you mean ${guess}?` : isNamedPanel(path, value, key) ? 'write panels in place of panel where panels have names' : 'remove it, or write one of the accepted keys', 'key');
     });
   }
   if (issue.code === 'invalid_union') {

@@ -319,7 +319,7 @@ export function specSchema(bare: Unit | undefined) {
     })
     .superRefine((value, context) => {
       const several = (['panels', 'tanks'] as const).find((key) => value[key] !== undefined);
-      if (value.panel && several) report(context, `stands beside ${several}`, { accepted: 'panel with holes, or panels and tanks', fix: `write the panel under panels, or remove ${several}` }, ['panel']);
+      if (value.panel && several) report(context, `stands beside ${several}`, { accepted: 'panel with holes, or panels and tanks', fix: `write the panel under panels, by a name of its own and with its holes, or remove ${several}` }, ['panel']);
       if (!value.panel && !several) report(context, 'is missing', { accepted: 'panel with holes, or panels, or tanks', fix: 'add panel' }, ['panel']);
       if (!value.panel && value.holes) report(context, 'stands without a panel', { accepted: 'holes within the panel that they belong to', fix: several ? 'move the holes under their panel' : 'add panel' }, ['holes']);
       if (value.panel && !several && !value.holes && !value.panel.boxes) report(context, 'is missing', { accepted: 'the holes to drill', fix: 'add holes' }, ['holes']);

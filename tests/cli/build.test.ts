@@ -73,7 +73,7 @@ describe('check', () => {
   });
 
   test.each([
-    ['is not there', undefined, /^rack\.yaml:7:10: include\[0\]: "bits\.yaml": .*no such file[\s\S]*fix: /],
+    ['is not there', undefined, /^rack\.yaml:7:10: include\[0\]: "bits\.yaml": cannot be read: there is no such file[\s\S]*fix: /],
     ['is no text', 'bits: \u0000', /^bits\.yaml:1:1: the file is not text/],
     ['has a slip', 'units: mm\nbits: [wide]\n', /^bits\.yaml:2:8: bits\[0\]: "wide" is not a length/],
     ['is a spec', rack(), /^bits\.yaml:1:1: title: unknown key "title"/],
@@ -154,6 +154,12 @@ describe('template', () => {
     expect(status).toBe(2);
     expect(stderr).toMatch(/lid: the panel would need more than \d+ sheets of A4/);
     expect(files()).not.toContain(join('out', 'rack.pdf'));
+  });
+
+  test('whatever script the names are in, also those of panels that are not drilled, the contents page sets them', async () => {
+    file('rack.yaml', rack({ right: clear, rest: '  水槽の蓋: {material: acrylic, width: 300, height: 200, thickness: 5}\n' }));
+    expect(run('template', 'rack.yaml').stdout).not.toContain('no typeface');
+    expect((await pagesOf('out/rack.pdf'))[0]).toContain('水槽の蓋');
   });
 
   test('--draft: a jig of the refused panel too, struck DRAFT on every sheet, and still exit 1', async () => {

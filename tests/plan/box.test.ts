@@ -6,6 +6,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Plan, Point, Rect } from '../../src/plan/plan.ts';
 import { readBuild } from '../../src/plan/build.ts';
+import { checkPlan } from '../../src/report.ts';
 import { problemText, type Problem } from '../../src/spec/problem.ts';
 import { coordinate } from '../geometry/polygons.ts';
 
@@ -236,6 +237,20 @@ describe('several boxes', () => {
 
   it('a box\'s hole of the box\'s own name gets that name before it', () => {
     expect(partOf(plansOf(several({ holes: ['weir', 'spare'] })), 'end').holes.map(({ name }) => name)).toEqual(['weir weir', 'spare']);
+  });
+});
+
+describe("a fix for the back wall of a box that stands outside", () => {
+  // 48 mm from the left as the spec sees it, which the wall sees from the other side: 30 mm of acrylic to the edge, 36 mm wanted.
+  const spec = (fromLeft: number) => `title: Frag shelf\nunits: mm\nboxes:\n  trap: {width: 300, height: 200, wall: 5, stands: outside, holes: [{name: drain, diameter: 36, from-left: ${fromLeft}, from-top: 100}]}\npanel: {material: acrylic, width: 600, height: 400, thickness: 8, boxes: [{box: trap, from-left: 150, from-top: 60}]}\n`;
+  const wallOf = (fromLeft: number) => partOf(plansOf(spec(fromLeft)), 'trap, back wall');
+
+  it('says left of the wall, which is right in the spec, as the words on the wall tell', () => {
+    const wall = wallOf(48);
+    expect(checkPlan(wall).findings.filter(({ verdict }) => verdict === 'tight').map(({ fix }) => fix)).toEqual(['move 6 mm left for good practice']);
+    expect(wall.standing).toContain('where a fix says left, move the hole right in the spec');
+    expect(checkPlan(wallOf(48 + 6)).verdict).toBe('clear');
+    expect(checkPlan(wallOf(48 - 6)).verdict).toBe('tight');
   });
 });
 

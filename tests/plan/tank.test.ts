@@ -233,6 +233,25 @@ function holeInSpace(tank: Tank, which: TankPanel, { x, y }: { x: number; y: num
   }[which] as { x?: number; y?: number; z?: number };
 }
 
+describe('a tank that its panels fill', () => {
+  const text = (tank: Tank, box = '') => tankSpec(tank, 'front', 'from-left: 50, from-top: 50').replace(/holes: .*/, `holes: [{name: drain, diameter: 30, from-left: 50, from-top: 50}]${box && `\n        boxes: [{box: ${box}, from-left: 0, from-top: 0}]\nboxes: {${box}: {width: 80, height: 80, wall: 5, holes: [{name: out, diameter: 20, from-left: 40, from-top: 40}]}}`}`);
+  const told = (tank: Tank, box?: string) => {
+    const reading = readBuild(text(tank, box));
+    return 'problems' in reading ? reading.problems.map(({ key, found }) => `${key}: ${found}`) : [];
+  };
+  const sized = { length: 600, width: 300, height: 350, bottom: 'under walls', ends: 'between front and back' } as const;
+
+  it('across its ends is told, though no panel is of no size', () => {
+    // Ends of 55 mm in 100 mm: each panel can be cut, but 100 - 55 - 55 leaves nothing between.
+    expect(told({ ...sized, length: 100, thickness: { ...all(8), left: 55, right: 55 } })).toEqual(['tanks.nursery.thickness: its panels leave no room in a tank of 100 mm by 300 mm by 350 mm']);
+    expect(told({ ...sized, length: 120, thickness: { ...all(8), left: 55, right: 55 } })).toEqual([]);
+  });
+
+  it('is told once: a box on one of its panels is not said to stand nowhere', () => {
+    expect(told({ ...sized, width: 12, thickness: all(6) }, 'trap')).toEqual(['tanks.nursery.thickness: its panels leave nothing of the left in a tank of 600 mm by 12 mm by 350 mm']);
+  });
+});
+
 describe('through the reader', () => {
   it('a plan has the size of its panel, and all panels are to be cut', () => {
     fc.assert(

@@ -154,6 +154,16 @@ describe('order of work', () => {
     // A drill pushes away from the hand: from outside into the tank, and the other way.
     expect(wordsOf(benchOf(hatchery({ face: 'outside' })))).toContain('Upright: it falls into the tank');
     expect(wordsOf(benchOf(hatchery({ face: 'inside' })))).toContain('Upright: it falls outside');
+    // The outside of a box's back wall lies against the panel: from there the drill pushes into the box.
+    expect(wordsOf(benchOf(hatchery({ face: 'outside' }, { isBoxWall: true })))).toContain('Upright: it falls into the box');
+    expect(wordsOf(benchOf(hatchery({ face: 'inside' }, { isBoxWall: true })))).toContain('Upright: it falls out of its back');
+  });
+
+  test("the face is told by the dry side of the tank; a box's back wall, whose outside looks at the water where the box stands outside, by the panel", () => {
+    expect(wordsOf(frontOf(hatchery()))).toContain('as seen from outside (the dry side of the tank)');
+    const wall = wordsOf(frontOf(hatchery({}, { isBoxWall: true })));
+    expect(wall).toContain('as seen from outside (the face that lies against the panel)');
+    expect(wall).not.toContain('dry side');
   });
 
   test('thick glass is finished from the other face, thin glass is not', () => {

@@ -297,6 +297,39 @@ holes: [${holes}]`);
     expect(beside.plans[0]?.board.covers.map(({ name }) => name)).toEqual(['heater bracket']);
   });
 
+  test('names of boards that overlap lie apart on the page that shows them all', () => {
+    const plan = planOf(`
+title: Frag shelf tank
+units: mm
+panel: {material: acrylic, width: 438, height: 457, thickness: 9.5}
+holes:
+  - {name: pass, diameter: 44.5, from-left: 155.5, from-top: 152.4}
+  - {name: second pass, diameter: 60.3, from-left: 269.9, from-top: 146}`);
+    const { plans, pages } = pagesOf(plan);
+    expect(plans.map(({ name }) => name)).toEqual(['G1', 'G2']);
+    // Names in the table stand apart from those in the drawing by their size.
+    const names = (pages[0] as (typeof pages)[number]).groups.flatMap(({ marks }) => marks).filter((mark): mark is Text => mark.kind === 'text' && mark.size === 3 && /^G\d$/.test(mark.text));
+    expect(names.map(({ text }) => text).sort()).toEqual(['G1', 'G2']);
+    // 2 mm apart.
+    expect(depthOf(cornersOf(names[0] as Text), cornersOf(names[1] as Text))).toBeLessThan(-1.9);
+  });
+
+  test("the label of a hole within a keep-clear area is whole on the sheet of the hole", () => {
+    // The area takes the board from beside the hole to its far sides: every place near the hole lies over it.
+    const plan = planOf(`
+title: Coral nursery, hang-on box
+units: mm
+panel: {material: acrylic, width: 440, height: 460, thickness: 9, keep-clear: [{name: hang-on box, from-left: 90, from-top: 25, width: 255, height: 205}]}
+holes: [{name: wide pass, diameter: 60, from-left: 270, from-top: 146}]
+sheets: {paper: Letter}`);
+    const [one] = pagesOf(plan).plans as [BoardPlan];
+    const hole = one.plan.holes[0] as (typeof one.plan.holes)[number];
+    const words = drawBoard(one, plan, setter).filter((mark): mark is Text => mark.kind === 'text' && mark.layer === 'label');
+    expect(words.map(({ text }) => text)).toEqual(expect.arrayContaining(['wide pass', 'board hole 60.5 mm for bit 60 mm']));
+    const { core } = one.layout.cells.find(({ core: { left, right, bottom, top } }) => hole.center.x > left && hole.center.x < right && hole.center.y > bottom && hole.center.y < top) ?? expect.fail();
+    for (const word of words) for (const { x, y } of cornersOf(word)) expect([x > core.left, x < core.right, y > core.bottom, y < core.top], word.text).toEqual([true, true, true, true]);
+  });
+
   test('between rims all round a board still moves: 2 mm of play at the side that it is not pushed to', () => {
     const plan = planOf(`
 title: Narrow sump lid

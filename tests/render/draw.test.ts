@@ -199,6 +199,17 @@ sheets: {paper: A3}`;
     expect(labels('inside')).toEqual(labels('outside'));
   });
 
+  test('has the name of an edge under a rim clear of the line of a narrow joint there', () => {
+    const plan = planOf('title: Shrimp nursery\nunits: mm\npanel: {material: annealed glass, width: 300, height: 250, thickness: 6, rim: {top: 0, right: 0, bottom: 18, left: 0}, joints: {top: 0, right: 0, bottom: 3, left: 0}}\nholes: [{name: drain, diameter: 30, from-left: 150, from-top: 100}]\n');
+    const names = marksOf(plan).filter(isText).filter(({ text }) => text === 'bottom edge, under the rim');
+    expect(names.length).toBeGreaterThan(0);
+    // The joint's line lies 3 mm up, the rim line 18 mm; letters reach 0.3 of their size under their baseline.
+    for (const { at, size } of names) {
+      expect(at.y - 0.3 * size).toBeGreaterThan(3);
+      expect(at.y + size).toBeLessThan(18);
+    }
+  });
+
   test('has the names of edges inside the panel', () => {
     for (const face of ['outside', 'inside']) {
       const plan = planOf(spec(face));

@@ -223,6 +223,21 @@ sheets: {paper: Letter, overlap: 24 mm}`);
     expect(besides.filter((mark) => !drawn.includes(mark)).map((mark) => mark.kind === 'line' && mark.pen.dashes !== undefined)).toEqual([true]);
   });
 
+  test('words that a narrow sheet would cut off give way to the number of the tie line', () => {
+    const plan = planOf(`
+title: Shrimp nursery, back of a comb box
+units: mm
+panel: {material: acrylic, width: 180, height: 160, thickness: 5, joints: {top: 0, right: 5, bottom: 5, left: 5}}
+holes: [{name: drain, fitting: {hole: [44, 46], flange: 66, nut: 62}, from-center-x: 0, from-bottom: 67.5}]`);
+    const layout = chooseLayout(contentOf(plan), plan.sheets) as Layout;
+    const marks = tieMarks(tieLines(plan, layout, lineNames(plan, layout, setter)), plan, setter, layout.cells);
+    const words = marks.filter((mark): mark is Text => mark.kind === 'text');
+    // A sheet of 38 mm beside a sheet that has room for all words.
+    expect(Math.min(...layout.cells.map(({ window }) => window.right - window.left))).toBeLessThan(48);
+    expect(words.map(({ text }) => text.replace(/: .*/, ''))).toEqual(expect.arrayContaining(['tie 1', 'tie 2', 'tie line 1', 'tie line 2']));
+    for (const word of words) expect(layout.cells.some(({ window }) => cornersOf(word).every(({ x, y }) => x > window.left && x < window.right && y > window.bottom && y < window.top)), word.text).toBe(true);
+  });
+
   test('they go far: on rectangles over half of the visible diagonal always, over 85 % of it on the average', () => {
     const shares: number[] = [];
     forAllJigs(anyPanel({ holes: 5, least: 300, shapes: ['rectangle'] }), ({ ties, visible }) => {

@@ -249,6 +249,7 @@ describe('a wrong key or value is told at its place, with what is accepted and a
     ['From_Left', '    from-left: 120', '    §From_Left: 120', 'holes[0].From_Left', /unknown key/, /from-left/, /did you mean from-left\?/],
     ['diametre', '    diameter: 1 3/8 in', '    §diametre: 35', 'holes[1].diametre', /unknown key/, /diameter/, /did you mean diameter\?/],
     ['a key like no other', 'title: Kelp', '§lighting: blue\ntitle: Kelp', 'lighting', /unknown key "lighting"/, /title, units, include, fittings, bits, boxes, panel, holes, panels, tanks, sheets/, /remove it/],
+    ['a panel by name under panel', '  width: 600', '  §baffle: {material: acrylic}\n  width: 600', 'panel.baffle', /unknown key "baffle"/, /width/, /write panels in place of panel/],
     ['flangee', 'flange: 70', '§flangee: 70', 'fittings.weir elbow.flangee', /unknown key/, /hole, flange, nut, grip/, /did you mean flange\?/],
     ['lefft under rim', '{top: 20, left: 0', '{top: 20, §lefft: 0', 'panel.rim.lefft', /unknown key/, /top, right, bottom, left/, /did you mean left\?/],
     ['bead under joints', 'sealant: 3}', 'sealant: 3, §bead: 4}', 'panel.joints.right.bead', /unknown key/, /panel, sealant/, /remove it/],
