@@ -81,7 +81,7 @@ function reportOf(plan: Plan, findings: readonly Finding[]): Report {
 export function fingerprint({ title, face, panel, measuredFrom, datum, holes }: Plan): string {
   const { material, thickness, outline, edges, keepClear, boxes } = panel;
   const strips = edges.map(({ rim, joint }) => [rim, joint]);
-  const drilled = holes.map(({ name, center, offsets, diameter, flange, nut, grip, fitting, isTypical }) => ({ name, center, offsets, diameter, flange, nut, grip, fitting, isTypical }));
+  const drilled = holes.map(({ name, center, offsets, diameter, flange, nut, gasket, grip, fitting, isTypical }) => ({ name, center, offsets, diameter, flange, nut, gasket, grip, fitting, isTypical }));
   const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, drilled, ...(boxes.length > 0 ? [boxes] : [])]);
   return shortHash(words);
 }
@@ -117,7 +117,7 @@ function bitNotes({ holes, units }: Plan): string[] {
 function roomNotes({ holes, panel }: Plan): string[] {
   return (['outside', 'inside'] as const).flatMap((face) => {
     const unknown = panel.room[face] === null ? [] : holes.filter((hole) => hole.size && hole.standsOut?.[face] === null);
-    return unknown.length > 0 ? [`room ${face}: not known how far ${unknown.map(({ name }) => name).join(', ')} ${unknown.length > 1 ? 'stand' : 'stands'} out. Write stands-out and pipe under the fitting.`] : [];
+    return unknown.length > 0 ? [`room ${face}: not known how far ${unknown.map(({ name }) => name).join(', ')} ${unknown.length > 1 ? 'stand' : 'stands'} out. Write what is missing under the fitting: stands-out, and pipe where something is joined.`] : [];
   });
 }
 

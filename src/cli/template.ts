@@ -121,8 +121,8 @@ function partLines(part: JigOfPanel, options: TemplateOptions, path: string, isD
   return [
     ...(path ? [`${path}: ${pagesWords([part], 0)}${isDraft ? ', DRAFT' : ''}`] : []),
     isNamed ? `${plan.part}: ${report.verdict}; ${sheets}` : sheets,
-    ...(options.board ? [`guide boards: ${count(jig.boards.length, 'board')}, ${count(jig.board.length, 'page')} after the sheets`] : []),
-    ...(options.mask ? [`mask: two discs a hole, ${count(jig.mask.length, 'page')} at the end`] : []),
+    ...(options.board ? [jig.boards.length > 0 ? `guide boards: ${count(jig.boards.length, 'board')}, ${count(jig.board.length, 'page')} after the sheets` : 'guide boards: none'] : []),
+    ...(options.mask ? [jig.mask.length > 0 ? `mask: two discs a hole, ${count(jig.mask.length, 'page')} at the end` : 'mask: none'] : []),
   ];
 }
 

@@ -26,6 +26,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
   const flow = pageFlow(flowPaper(plan, layout), 'front', (page, pages) => `page ${page} of ${pages}, then the drilling sheet and the sheets`, words, setter);
   flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
   flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
+  if (plan.standing !== '') flow.words(plan.standing, { size: 2.9 });
   flow.words(words.verdict, { size: 3.4, weight: 'bold' });
   flow.figure(Math.min(150, flow.roomOfPage() * 0.5, overviewHeight(plan, flow.widthOfPage())), (box) => drawOverview(plan, box, layout, setter, options));
   if (words.notes.length > 0) flow.list(words.notes, '!');
