@@ -315,9 +315,9 @@ export function specSchema(bare: Unit | undefined) {
       boxes: named(box, 'boxes').optional().describe('boxes that are drilled with the panel behind them, by name'),
       panel: panel.optional().describe('the panel, where the spec is of one'),
       holes: holes.optional(),
-      placement: placement.optional(),
       panels: named(listedPanel, 'panels').optional().describe('several panels, by name'),
       tanks: named(tank, 'tanks').optional().describe('tanks by their outside size, by name'),
+      placement: placement.optional(),
       sheets: sheets.optional().describe('the paper, and how sheets share it'),
     })
     .superRefine((value, context) => {
