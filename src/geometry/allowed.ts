@@ -3,8 +3,8 @@ import Flatbush from 'flatbush';
 import { notDrilled } from '../trade/limits.ts';
 import { leastDistance, obstaclesOfOther, standingObstacles, type Core, type Level, type Obstacle } from './obstacles.ts';
 import { partWidth, type Hole, type Panel } from './panel.ts';
-import { boxOfCore, boxSearch, makeRegion, type Forbidden, type Region } from './region.ts';
-import { boundsOf, cornersOf, distanceBetween, edgesOf, signedArea, type Point, type Rect } from './shape.ts';
+import { boxOfCore, boxSearch, cutsOfBox, makeRegion, type Forbidden, type Region } from './region.ts';
+import { boundsOf, distanceBetween, edgesOf, signedArea, type Point, type Rect } from './shape.ts';
 
 /**
  * Where the centre of each hole of a panel may be, all other holes staying where they are: no rule that depends on place is
@@ -52,7 +52,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
   };
   const inBox = (index: number, level: Level, box: Rect, isMeant: (other: number) => boolean, most = Infinity): Region | undefined => {
     const forbidden = within(holes[index] as Hole, level, box, isMeant);
-    return forbidden.length > most ? undefined : makeRegion(outline, forbidden, edgesOf(cornersOf(box)));
+    return forbidden.length > most ? undefined : makeRegion(outline, forbidden, cutsOfBox(box));
   };
   /** Where one hole more of that size might be, with all holes in place. */
   const rest = cached((hole: Hole, level: Level) => makeRegion(outline, within(hole, level, bounds, () => true)));

@@ -82,6 +82,16 @@ export function boxSearch(boxes: readonly Rect[]): (box: Rect) => number[] {
   return ({ left, bottom, right, top }) => index.search(left, bottom, right, top).sort((a, b) => a - b);
 }
 
+/** The cuts that leave what lies within a box, which may be without width or height. */
+export function cutsOfBox({ left, bottom, right, top }: Rect): Segment[] {
+  return [
+    { a: { x: left, y: bottom }, b: { x: left + 1, y: bottom } },
+    { a: { x: right, y: bottom }, b: { x: right, y: bottom + 1 } },
+    { a: { x: right, y: top }, b: { x: right - 1, y: top } },
+    { a: { x: left, y: top }, b: { x: left, y: top - 1 } },
+  ];
+}
+
 /** The box round a core grown by a radius, mm. */
 export function boxOfCore(core: Core, radius: number): Rect {
   const { left, bottom, right, top } = core.kind === 'rect' ? core.rect : boundsOf(core.kind === 'point' ? [core.at] : [core.a, core.b]);
