@@ -393,9 +393,13 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
   return loops;
 }
 
-/** The angle that an arc goes through, radians, over 0 and up to a whole turn; it goes clockwise. */
+/** Ends of an arc that are as near as this are one point but for rounding, mm: it is no turn round the circle. */
+const onePoint = 1e-9;
+
+/** The angle that an arc goes through, radians, from 0 to a whole turn; it goes clockwise. */
 export function sweepOf({ from, to, center }: Extract<Piece, { kind: 'arc' }>): number {
   if (from.x === to.x && from.y === to.y) return turn;
+  if (distanceBetween(from, to) < onePoint) return 0;
   return turned(Math.atan2(from.y - center.y, from.x - center.x) - Math.atan2(to.y - center.y, to.x - center.x)) || turn;
 }
 
