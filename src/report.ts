@@ -4,7 +4,7 @@ import { check, verdictsByHole } from './geometry/check.ts';
 import { ruleTitles, worst, type Finding, type Verdict } from './geometry/finding.ts';
 import { leastMargin, marginsOf, type LeastMargin, type Margin } from './geometry/margins.ts';
 import { timesPlaced } from './geometry/obstacles.ts';
-import { ligamentRules } from './geometry/surroundings.ts';
+import { ligamentRules, surroundingsOf } from './geometry/surroundings.ts';
 import type { Build } from './plan/build.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { coreAllowance } from './trade/bits.ts';
@@ -38,7 +38,9 @@ export function verdictOf(checked: readonly Checked[]): Verdict {
 
 /** @param unit the unit in which fixes speak; the plan's own if left out */
 export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
-  return reportOf(plan, check(plan.panel, plan.holes, unit), marginsOf(plan.panel, plan.holes));
+  const { panel, holes } = plan;
+  const surroundings = surroundingsOf(panel, holes);
+  return reportOf(plan, check(panel, holes, unit, surroundings), marginsOf(panel, holes, surroundings));
 }
 
 /**

@@ -5,7 +5,7 @@ import { boxFindings } from './boxes.ts';
 import { clearanceFinding, nearer, ruleTitles, strictest, worst, type Finding, type Limit, type Rule, type Verdict } from './finding.ts';
 import { clearanceToCore, type Obstacle } from './obstacles.ts';
 import type { Hole, Panel } from './panel.ts';
-import { surroundingsOf } from './surroundings.ts';
+import { surroundingsOf, type Surroundings } from './surroundings.ts';
 
 /**
  * Checks every hole of a panel against every rule.
@@ -13,9 +13,9 @@ import { surroundingsOf } from './surroundings.ts';
  * For each hole and rule the findings that are not clear are told, the worst {@link mostTold} of them, or else the one
  * with the least room. A pair of holes is told from both sides, as each hole has its own move.
  * @param unit the unit in which fixes speak; numbers stay in mm
+ * @param surroundings of these holes, where they have been sorted already
  */
-export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm'): Finding[] {
-  const surroundings = surroundingsOf(panel, holes);
+export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm', surroundings: Surroundings = surroundingsOf(panel, holes)): Finding[] {
   const byHole = holes.map((hole, index) => [
     ...checkAlone(panel, hole, unit),
     ...surroundings.told(index).flatMap(({ rule, obstacles }) => obstacles.flatMap((obstacle) => obstacleFinding(hole, rule, obstacle, unit))),

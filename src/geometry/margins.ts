@@ -1,6 +1,6 @@
-import { surroundingsOf } from './surroundings.ts';
 import type { Rule } from './finding.ts';
 import type { Hole, Panel } from './panel.ts';
+import { surroundingsOf, type Surroundings } from './surroundings.ts';
 
 /**
  * How much a hole has over what is asked of it at least, all other holes staying where they are. The tolerance of placement
@@ -26,10 +26,9 @@ export interface LeastMargin extends Margin {
 }
 
 /** The margin of each hole; null where the material is not drilled. */
-export function marginsOf(panel: Panel, holes: readonly Hole[]): (Margin | null)[] {
-  const { leastRatio, leastSpare } = surroundingsOf(panel, holes);
+export function marginsOf(panel: Panel, holes: readonly Hole[], { least }: Surroundings = surroundingsOf(panel, holes)): (Margin | null)[] {
   return holes.map((_, index) => {
-    const [ratio, spare] = [leastRatio(index), leastSpare(index)];
+    const { ratio, spare } = least(index);
     if (!spare) return null;
     return { ratio: ratio?.value ?? null, rule: ratio?.rule ?? null, other: ratio?.other ?? null, drift: Math.max(0, spare.value), driftRule: spare.rule, driftOther: spare.other };
   });

@@ -3,7 +3,7 @@ import { lengthSlack } from '../trade/units.ts';
 import { mostTold, roomLimits, type Limits, type Rule } from './finding.ts';
 import { distanceOff, groupThings, leastFew, roundingSlack, type Group, type Thing } from './nearest.ts';
 import { asksOf, clearanceToCore, footprint, isOwnBox, limitsFor, obstacleOf, obstaclesOfOther, standingOn, type Core, type Footprint, type Obstacle, type Standing } from './obstacles.ts';
-import type { Hole, Panel } from './panel.ts';
+import { partWidth, type Hole, type Panel } from './panel.ts';
 import { boundsOf, distanceBetween, type Rect } from './shape.ts';
 
 /** All that a hole must keep away from by one rule, to be searched without looking at every one. */
@@ -22,13 +22,8 @@ interface Around {
   readonly mostFloor: (group: Group) => number;
   readonly leastFloor: (group: Group) => number;
   readonly mostAsked: (group: Group) => number;
+  readonly nameOf: (thing: number) => string;
   readonly obstacle: (thing: number) => Obstacle;
-}
-
-/** What is looked for: a value of each thing, and a bound that is no more than that of any thing of a group. */
-interface Quest {
-  readonly boundOf: (group: Group) => number;
-  readonly valueOf: (thing: number) => number;
 }
 
 /** The least margin of one kind, and what it is measured to. */
@@ -42,10 +37,8 @@ export interface Least {
 export interface Surroundings {
   /** What is to be told of a hole, rule by rule: those that come nearer than a limit allows, the worst {@link mostTold} of them by what is left over the minimum, or else the nearest alone. */
   readonly told: (hole: number) => { readonly rule: Rule; readonly obstacles: readonly Obstacle[] }[];
-  /** The least share that what is left is of its minimum, over all ligaments that have one. */
-  readonly leastRatio: (hole: number) => Least | undefined;
-  /** The least that is left over a minimum, over all rules, mm. */
-  readonly leastSpare: (hole: number) => Least | undefined;
+  /** The least share that what is left is of its minimum, over all ligaments that have one, and the least that is left over a minimum, over all rules, mm. */
+  readonly least: (hole: number) => { readonly ratio: Least | undefined; readonly spare: Least | undefined };
 }
 
 /** Rules that ask for a ligament: of them alone a ratio is told. */
@@ -57,8 +50,7 @@ export function surroundingsOf(panel: Panel, holes: readonly Hole[]): Surroundin
   const around = notDrilled[panel.material] ? () => [] : (hole: number) => [...standing(hole), ...others(hole)];
   return {
     told: (hole) => around(hole).map((one) => ({ rule: one.rule, obstacles: toldOf(one) })).filter(({ obstacles }) => obstacles.length > 0),
-    leastRatio: (hole) => leastOf(around(hole).filter(({ rule }) => ligamentRules.includes(rule)), ratioQuest),
-    leastSpare: (hole) => leastOf(around(hole), spareQuest),
+    least: (hole) => leastOf(around(hole)),
   };
 }
 
@@ -77,33 +69,28 @@ function toldOf({ root, isSkipped, leftTo, floorTo, askedTo, leastLeft, mostFloo
   return (worst.length > 0 ? worst : nearest).map(obstacle);
 }
 
-/** What is left over the minimum. */
-function spareQuest({ leftTo, floorTo, leastLeft, mostFloor }: Around): Quest {
-  return { boundOf: (group) => leastLeft(group) - mostFloor(group), valueOf: (thing) => leftTo(thing) - floorTo(thing) };
-}
-
-/** What is left as a share of the minimum. Where less than nothing is left, the share is least where the minimum is. */
-function ratioQuest({ leftTo, floorTo, leastLeft, mostFloor, leastFloor }: Around): Quest {
-  return {
-    boundOf: (group) => {
-      const left = leastLeft(group);
-      const floor = left < 0 ? leastFloor(group) : mostFloor(group);
-      return floor > 0 ? left / floor : left < 0 ? -Infinity : Infinity;
-    },
-    valueOf: (thing) => (floorTo(thing) > 0 ? leftTo(thing) / floorTo(thing) : Infinity),
-  };
-}
-
-function leastOf(all: readonly Around[], questOf: (around: Around) => Quest): Least | undefined {
-  let least: Least | undefined;
+function leastOf(all: readonly Around[]): { ratio: Least | undefined; spare: Least | undefined } {
+  let [ratio, spare]: (Least | undefined)[] = [];
   for (const around of all) {
-    const quest = questOf(around);
-    const [thing] = leastFew(around.root, 1, quest.boundOf, quest.valueOf, around.isSkipped);
-    if (thing === undefined) continue;
-    const value = quest.valueOf(thing);
-    if (!least || value < least.value) least = { value, rule: around.rule, other: around.obstacle(thing).name };
+    const { rule, root, isSkipped, leftTo, floorTo, leastLeft, mostFloor, leastFloor, nameOf } = around;
+    const spareTo = (thing: number) => leftTo(thing) - floorTo(thing);
+    const ratioTo = (thing: number) => (floorTo(thing) > 0 ? leftTo(thing) / floorTo(thing) : Infinity);
+    // Where all have the same minimum, the nearest has the least of both.
+    const isEven = leastFloor(root) === mostFloor(root);
+    const [first] = leastFew(root, 1, (group) => leastLeft(group) - mostFloor(group), spareTo, isSkipped);
+    if (first === undefined) continue;
+    if (!spare || spareTo(first) < spare.value) spare = { value: spareTo(first), rule, other: nameOf(first) };
+    if (!ligamentRules.includes(rule)) continue;
+    const [least = first] = isEven ? [] : leastFew(root, 1, (group) => leastShare(leastLeft(group), leastFloor(group), mostFloor(group)), ratioTo, isSkipped);
+    if (ratioTo(least) < (ratio?.value ?? Infinity)) ratio = { value: ratioTo(least), rule, other: nameOf(least) };
   }
-  return least;
+  return { ratio, spare };
+}
+
+/** The least share of a minimum that may be left. Where less than nothing is left, the share is least where the minimum is. */
+function leastShare(left: number, leastFloor: number, mostFloor: number): number {
+  const floor = left < 0 ? leastFloor : mostFloor;
+  return floor > 0 ? left / floor : left < 0 ? -Infinity : Infinity;
 }
 
 const floorOf = ({ floor }: Limits) => floor?.value ?? 0;
@@ -118,9 +105,16 @@ function standingAround(panel: Panel, holes: readonly Hole[]): (hole: number) =>
     else byRule.set(one.rule, [one]);
   }
   const sorted = [...byRule].map(([rule, among]) => ({ rule, among, root: groupThings(among.map(thingOf)) as Group }));
+  const asksBySize = new Map<string, ReturnType<typeof asksOf>>();
+  const asksFor = (hole: Hole) => {
+    const size = `${hole.diameter} ${partWidth(hole)}`;
+    const known = asksBySize.get(size) ?? asksOf(panel, hole);
+    asksBySize.set(size, known);
+    return known;
+  };
   return (at) => {
     const hole = holes[at] as Hole;
-    const asks = asksOf(panel, hole);
+    const asks = asksFor(hole);
     return sorted.flatMap(({ rule, among, root }): Around[] => {
       const ask = asks[rule];
       if (!ask) return [];
@@ -140,6 +134,7 @@ function standingAround(panel: Panel, holes: readonly Hole[]): (hole: number) =>
         mostFloor: () => floor,
         leastFloor: () => floor,
         mostAsked: () => asked,
+        nameOf: (thing) => (among[thing] as Standing).name,
         obstacle: (thing) => obstacleOf(among[thing] as Standing, ask),
       }];
     });
@@ -182,6 +177,7 @@ function othersAround(panel: Panel, holes: readonly Hole[]): (hole: number) => A
     const diameterOf = (thing: number) => (holes[thing] as Hole).diameter;
     const apart = (thing: number) => distanceBetween(center, (holes[thing] as Hole).center);
     const isSkipped = (thing: number) => thing === at;
+    const nameOf = (thing: number) => (holes[thing] as Hole).name;
     const obstacleBy = (rule: Rule) => (thing: number) => obstaclesOfOther(panel, hole, holes[thing] as Hole).find((one) => one.rule === rule) as Obstacle;
     const ligaments: Around = {
       rule: 'between-holes',
@@ -194,6 +190,7 @@ function othersAround(panel: Panel, holes: readonly Hole[]): (hole: number) => A
       mostFloor: ({ most }) => pair(most[0] as number).floor,
       leastFloor: ({ least }) => pair(least[0] as number).floor,
       mostAsked: ({ most }) => pair(most[0] as number).asked,
+      nameOf,
       obstacle: obstacleBy('between-holes'),
     };
     const reachOf = (thing: number) => (feet[thing] as Footprint).radius;
@@ -209,6 +206,7 @@ function othersAround(panel: Panel, holes: readonly Hole[]): (hole: number) => A
       mostFloor: () => floorOf(roomLimits),
       leastFloor: () => floorOf(roomLimits),
       mostAsked: () => askedOf(roomLimits),
+      nameOf,
       obstacle: obstacleBy('between-parts'),
     };
     return [ligaments, parts];

@@ -91,13 +91,13 @@ describe('the index finds what looking at everything finds', () => {
     );
   });
 
-  it('for 400 holes on a grid, where many are equally near', () => {
-    const holes = Array.from({ length: 400 }, (_, index): Hole => ({ name: `h${index}`, center: { x: 50 + 40 * (index % 20), y: 50 + 40 * Math.floor(index / 20) }, diameter: index % 7 === 0 ? 30 : 20, flange: index % 3 === 0 ? 34 : undefined }));
-    expectSame(panelOf(rectangle(900, 900)), holes);
+  it('for 225 holes on a grid, where many are equally near', () => {
+    const holes = Array.from({ length: 225 }, (_, index): Hole => ({ name: `h${index}`, center: { x: 50 + 40 * (index % 15), y: 50 + 40 * Math.floor(index / 15) }, diameter: index % 7 === 0 ? 30 : 20, flange: index % 3 === 0 ? 34 : undefined }));
+    expectSame(panelOf(rectangle(660, 660)), holes);
   });
 
-  it('for 300 holes of three sizes at one place: those that come first are told', () => {
-    const holes = Array.from({ length: 300 }, (_, index): Hole => ({ name: `h${index}`, center: { x: 0.1 + 0.2, y: 200 }, diameter: [20, 30, 30][index % 3] as number, flange: index % 2 ? 60 : undefined }));
+  it('for 150 holes of three sizes at one place: those that come first are told', () => {
+    const holes = Array.from({ length: 150 }, (_, index): Hole => ({ name: `h${index}`, center: { x: 0.1 + 0.2, y: 200 }, diameter: [20, 30, 30][index % 3] as number, flange: index % 2 ? 60 : undefined }));
     expectSame(panelOf(rectangle(600, 400)), holes);
   });
 });
