@@ -15,7 +15,7 @@ import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import { jigSvg, type DrawingTrouble } from './render/svg.ts';
 import type { Typesetter } from './render/type.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, roomWords, type Report } from './report.ts';
+import { faultyFindings, findingLines, holeRows, marginColumns, marginWords, panelWords, roomWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
 
 /** A jig, ready to be written: the front pages, of which the drilling sheet is the last, the sheets, then what was asked for besides. */
@@ -74,6 +74,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter, layout.cells) }));
   const sheets = sheetPages(shown, layout, words, setter);
   const verdict = verdictWords(report);
+  const margins = marginColumns(plan, report);
   const front = frontPages(
     plan,
     layout,
@@ -82,8 +83,9 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     {
       ...words,
       verdict,
-      holes: holeRows(plan, report),
-      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
+      holes: holeRows(plan, report).map((row, index) => [...row, ...(margins[index] ?? [])]),
+      margin: marginWords(plan, report),
+      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units, plan.panel.placement)),
       notes: [...report.notes, ...notes],
     },
     setter,

@@ -77,7 +77,7 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const { spec, units, source } = reading;
   const problems: Problem[] = [];
   const { fittings, bits } = atHand(spec, source, problems, include);
-  const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(Object.entries(spec.boxes ?? {})), problems };
+  const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(Object.entries(spec.boxes ?? {})), placement: spec.placement ?? 0, problems };
   const panels = panelsOf(spec, work);
   const all = [...panels, ...backWalls(spec, panels, work)];
   tellRepeatedParts(all, work);
