@@ -1,6 +1,7 @@
 import { edgesOf } from '../geometry/shape.ts';
 import { partWidth, type Plan, type PlannedHole, type Point, type Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
+import { areaMarks, areaStyles, type AllowedArea } from './area.ts';
 import { orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
@@ -29,6 +30,8 @@ export interface DrawOptions {
   readonly withoutCircle: ReadonlySet<string>;
   /** Marks besides, such as tie lines, that labels keep clear of. */
   readonly besides?: readonly Mark[];
+  /** Where holes may be, to be shaded under everything else. */
+  readonly areas?: readonly AllowedArea[];
 }
 
 /** The jig at true size, in mm of the drilled face: what every sheet is a window on. */
@@ -42,6 +45,7 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
   const labels = labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options);
   return [
+    ...areaMarks(options.areas ?? [], areaStyles.sheet, toFace, 1, plan.face === 'inside'),
     ...panel,
     ...edgeNames,
     ...withoutStruckStubs(guides, labels),
@@ -87,11 +91,11 @@ export function nameInside(setter: Typesetter, box: Rect, words: string, size: n
   return text(setter, 'keep-clear', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3, most: Math.max(10, (isUpright ? height : width) - 2) });
 }
 
-/** Slanted lines 6 mm apart that fill a box. */
-function hatch(box: Rect): Mark[] {
+/** Slanted lines that fill a box, as far apart as `step` says, mm. */
+export function hatch(box: Rect, step = 6): Mark[] {
   const marks: Mark[] = [];
   const height = box.top - box.bottom;
-  for (let x = box.left - height + 6; x < box.right; x += 6) {
+  for (let x = box.left - height + step; x < box.right; x += step) {
     const part = clipSegment({ x, y: box.bottom }, { x: x + height, y: box.top }, box);
     if (part) marks.push(line('keep-clear', part[0], part[1], pens.hatch));
   }

@@ -1,6 +1,7 @@
 import { partWidth, type Plan, type Point, type Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
-import { nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
+import { areaMarks, areaStyles } from './area.ts';
+import { hatch, nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
 import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, sharedBox, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
@@ -18,9 +19,10 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     return { x: start.x + (x - bounds.left) * scale, y: start.y + (y - bounds.bottom) * scale };
   };
   const placeFace = ({ x, y }: Point) => ({ x: start.x + (x - bounds.left) * scale, y: start.y + (y - bounds.bottom) * scale });
-  const areas = plan.panel.keepClear.flatMap(({ name, rect }) => {
+  const keptClear = plan.panel.keepClear.flatMap(({ name, rect }) => {
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
-    return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
+    const words = nameInside(setter, area, name, 2.2);
+    return [...hatch(area, 2.5), rectPath('keep-clear', area, pens.keepClear), rectPath('keep-clear', grown(markBounds(words), 0.4), null, 1), words];
   });
   const boxes = plan.panel.boxes.flatMap(({ name, rect }) => {
     const outline = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
@@ -45,8 +47,9 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     ];
   });
   return [
+    ...areaMarks(options.areas ?? [], areaStyles.overview, place, scale, plan.face === 'inside'),
     ...sheets,
-    ...areas,
+    ...keptClear,
     ...boxes,
     ...stripMarks(plan, 'joint', place, { width: 0.15, gray: 0.5, dashes: [1, 1] }),
     ...stripMarks(plan, 'rim', place, { width: 0.2, gray: 0.2, dashes: [3, 1] }),
