@@ -1,5 +1,6 @@
-import type { Point, Rect } from '../plan/plan.ts';
+import type { Plan, Point, Rect } from '../plan/plan.ts';
 import { placedLoops, type Loop } from './arc.ts';
+import { faceTransform } from './layout.ts';
 import { area, rectPath, text, type Mark, type Pen } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
@@ -30,8 +31,18 @@ export function areaMarks(areas: readonly AllowedArea[], style: AreaStyle, place
   ];
 }
 
-/** What the shades mean, on sheets and in drawings. */
-export const areaWords = 'Shaded: where the centre of the nearest hole may be, the others staying; dark: good practice, light: published minimum. Change the spec and print again: drill by the circles alone.';
+/** The areas at true size, on the drilled face. */
+export function areasOnFace(plan: Plan, areas: readonly AllowedArea[]): Mark[] {
+  return areaMarks(areas, areaStyles.sheet, faceTransform(plan), 1, plan.face === 'inside');
+}
+
+const meaning = 'Shaded: where the centre of the nearest hole may be';
+
+/** What the shades mean: in one line of a sheet, and in full beside a drawing. */
+export const areaWords = {
+  sheet: `${meaning}; dark: good practice. Drill by the circles alone.`,
+  drawing: `${meaning}, the others staying; dark: good practice, light: published minimum. Plan by the shades, drill by the circles alone.`,
+} as const;
 
 /** Height of {@link areaLegend}, mm. */
 export const legendHeight = 3;
@@ -52,7 +63,7 @@ export function areaLegend(box: Rect, setter: Typesetter): Mark[] {
     marks.push(rectPath('area', { left: x, right: x + swatch, top: box.top, bottom: box.top - legendHeight }, pen, fill));
     x += swatch + gap;
   };
-  say('Shaded: where the centre of the nearest hole may be, the others staying.');
+  say(`${meaning}, the others staying.`);
   show(good);
   say('dark: good practice');
   show(minimum);

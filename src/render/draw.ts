@@ -1,7 +1,6 @@
 import { edgesOf } from '../geometry/shape.ts';
 import { partWidth, type Plan, type PlannedHole, type Point, type Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
-import { areaMarks, areaStyles, type AllowedArea } from './area.ts';
 import { orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
@@ -30,8 +29,6 @@ export interface DrawOptions {
   readonly withoutCircle: ReadonlySet<string>;
   /** Marks besides, such as tie lines, that labels keep clear of. */
   readonly besides?: readonly Mark[];
-  /** Where holes may be, to be shaded under everything else. */
-  readonly areas?: readonly AllowedArea[];
 }
 
 /** The jig at true size, in mm of the drilled face: what every sheet is a window on. */
@@ -45,7 +42,6 @@ export function drawJig(plan: Plan, layout: Layout, setter: Typesetter, options:
   const guides = [...orientationMarks(orientationOf(plan, layout), setter), ...(options.besides ?? [])];
   const labels = labelMarks(plan, holes, layout, [...panel, ...edgeNames, ...guides], setter, options);
   return [
-    ...areaMarks(options.areas ?? [], areaStyles.sheet, toFace, 1, plan.face === 'inside'),
     ...panel,
     ...edgeNames,
     ...withoutStruckStubs(guides, labels),

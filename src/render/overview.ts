@@ -1,13 +1,19 @@
 import { partWidth, type Plan, type Point, type Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
-import { areaMarks, areaStyles } from './area.ts';
+import { areaMarks, areaStyles, type AllowedArea } from './area.ts';
 import { hatch, nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
 import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, sharedBox, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
+/** What the overview shows besides. */
+export interface OverviewOptions extends DrawOptions {
+  /** Where holes may be, to be shaded under everything else. */
+  readonly areas: readonly AllowedArea[];
+}
+
 /** The panel to a scale that fits a box, with its size and the places of its holes; for the pages before the sheets. */
-export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
+export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: OverviewOptions): Mark[] {
   const toFace = faceTransform(plan);
   const bounds = boxOf(plan.panel.outline.map(toFace));
   const frame = { left: box.left + beside.left, right: box.right - beside.right, bottom: box.bottom + beside.bottom, top: box.top - beside.top };
@@ -32,8 +38,8 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const shown = sharedBox(cell.core, bounds);
     const core = boxOf([placeFace({ x: shown.left, y: shown.bottom }), placeFace({ x: shown.right, y: shown.top })]);
     const isRoomy = core.right - core.left > 8 && core.top - core.bottom > 6;
-    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.6 });
-    return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];
+    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.45 });
+    return [rectPath('seam', core, { width: 0.1, gray: 0.5, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];
   });
   const holes = plan.holes.flatMap((hole): Mark[] => {
     const center = place(hole.center);
@@ -47,7 +53,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     ];
   });
   return [
-    ...areaMarks(options.areas ?? [], areaStyles.overview, place, scale, plan.face === 'inside'),
+    ...areaMarks(options.areas, areaStyles.overview, place, scale, plan.face === 'inside'),
     ...sheets,
     ...keptClear,
     ...boxes,

@@ -53,6 +53,8 @@ export interface SheetWords {
   readonly isDraft: boolean;
   /** Pages that are not parts of one drawing: no map, no neighbours. */
   readonly isLoose?: boolean;
+  /** What shaded areas mean; empty or left out where there are none. */
+  readonly areas?: string;
   /** Height of a sheet's name, mm; 9 if left out. */
   readonly nameSize?: number;
 }
@@ -210,6 +212,7 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
   const lines = [
     ...wrap(setter, words.lies, 'bold', most / size).slice(0, 2).map((words) => ({ words, weight: 'bold' as const })),
     ...wrap(setter, facts, 'regular', most / size).slice(0, 2).map((words) => ({ words, weight: 'regular' as const })),
+    ...(words.areas ? wrap(setter, words.areas, 'regular', most / size).slice(0, 2).map((words) => ({ words, weight: 'regular' as const })) : []),
     ...wrap(setter, print, 'bold', most / size).slice(0, 3).map((words) => ({ words, weight: 'bold' as const })),
   ];
   const step = Math.min(size * 1.25, (top - format.margin - 4) / lines.length);

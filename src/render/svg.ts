@@ -54,7 +54,7 @@ export interface SvgWords {
 }
 
 /** What the drawing says of the work. */
-export type DrawingWords = Pick<SheetWords, 'title' | 'lies' | 'panel' | 'fingerprint' | 'isDraft'>;
+export type DrawingWords = Pick<SheetWords, 'areas' | 'title' | 'lies' | 'panel' | 'fingerprint' | 'isDraft'>;
 
 /**
  * Marks as an SVG file (SVG 1.1, second edition) at true size: one unit is one millimetre, y downwards from the top of
@@ -302,6 +302,7 @@ function footLines(words: DrawingWords, length: number, most: number, setter: Ty
   const paragraphs = [
     { words: `Measure this before cutting: the ruler is ${formatBoth(length, 'mm')} long.`, size: 2.8, weight: 'bold' },
     { words: `${words.isDraft ? 'DRAFT, DO NOT DRILL: ' : ''}${words.title}`, size: 4.5, weight: 'bold' },
+    ...(words.areas ? [{ words: words.areas, size: 2.8, weight: 'regular' } as const] : []),
     { words: `${words.lies} Fingerprint ${words.fingerprint}; ${words.panel}.`, size: 2.8, weight: 'regular' },
   ] as const;
   return paragraphs.flatMap((paragraph) => wrap(setter, paragraph.words, paragraph.weight, most / paragraph.size).map((line, row) => ({ ...paragraph, words: line, isFirst: row === 0 })));
