@@ -10,8 +10,8 @@ export interface ShownAreas {
   readonly notes: readonly string[];
 }
 
-/** Most holes whose areas are shown on the overview: with more, an area is smaller there than the words beside it. */
-export const mostShown = 1000;
+/** Most holes whose areas are shown on the overview. With more, each has less than some 6 mm of it, little more than its name, and the shades say nothing. */
+export const mostShown = 200;
 
 /** Rules that ask where a hole is. What any other rule refuses is refused wherever it is. */
 const ofPlace: ReadonlySet<Rule> = new Set(['to-edge', 'to-corner', 'between-holes', 'part-to-edge', 'part-to-rim', 'part-to-joint', 'part-to-keep-clear', 'between-parts', 'part-to-box']);

@@ -28,7 +28,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
   const keptClear = plan.panel.keepClear.flatMap(({ name, rect }) => {
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
     const words = nameInside(setter, area, name, 2.2);
-    return [...hatch(area, 2.5), rectPath('keep-clear', area, pens.keepClear), rectPath('keep-clear', grown(markBounds(words), 0.4), null, 1), words];
+    return [rectPath('keep-clear', area, pens.keepClear, 1), ...hatch(area, 2.5), rectPath('keep-clear', grown(markBounds(words), 0.4), null, 1), words];
   });
   const boxes = plan.panel.boxes.flatMap(({ name, rect }) => {
     const outline = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
@@ -38,7 +38,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const shown = sharedBox(cell.core, bounds);
     const core = boxOf([placeFace({ x: shown.left, y: shown.bottom }), placeFace({ x: shown.right, y: shown.top })]);
     const isRoomy = core.right - core.left > 8 && core.top - core.bottom > 6;
-    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.45 });
+    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.3 });
     return [rectPath('seam', core, { width: 0.1, gray: 0.5, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];
   });
   const holes = plan.holes.flatMap((hole): Mark[] => {
@@ -49,7 +49,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     return [
       ...(isRefused ? [] : [circle('hole', center, radius, { width: 0.25, gray: 0 }), circle('hole', center, 0.3, { width: 0.4, gray: 0 })]),
       ...(isRefused ? [line('hole', { x: center.x - 1.5, y: center.y - 1.5 }, { x: center.x + 1.5, y: center.y + 1.5 }, pens.refused), line('hole', { x: center.x - 1.5, y: center.y + 1.5 }, { x: center.x + 1.5, y: center.y - 1.5 }, pens.refused)] : []),
-      ...(part > radius && !isRefused ? [circle('part', center, part, { width: 0.15, gray: 0.5, dashes: [1, 0.8] })] : []),
+      ...(part > radius && !isRefused ? [circle('part', center, part, { width: 0.15, gray: 0.3, dashes: [1, 0.8] })] : []),
     ];
   });
   return [
