@@ -82,6 +82,7 @@ export function backWall(name: string, box: SpecBox, quantity: number): PanelOf 
     quantity,
     standing: `Outside is the face that lies against the panel; ${isMirrored ? 'the box stands outside the tank, so left and right are exchanged against the spec: where a fix says left, move the hole right in the spec' : 'the box stands inside the tank, so left and right are those of the spec'}.`,
     isBoxWall: true,
+    isMirrored,
   };
 }
 

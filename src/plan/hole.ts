@@ -74,6 +74,7 @@ export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path:
     size,
     flangeOn,
     joined,
+    from: { path, isAlone: true, isMirrored: false },
   };
 }
 

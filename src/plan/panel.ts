@@ -22,6 +22,8 @@ export interface PanelOf {
   readonly quantity: number;
   readonly standing: string;
   readonly isBoxWall: boolean;
+  /** Whether left and right of its holes are exchanged against the spec. */
+  readonly isMirrored?: boolean;
 }
 
 /** Fills in what the spec leaves out. Undefined where it cannot be planned; why, and what else only the resolved work shows, is among the problems. */
@@ -83,7 +85,8 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
       problems.push(source.problem(at, `${shown(hole.name)} has its centre off the panel, ${formatLength(x - bounds.left, units)} from the left and ${formatLength(y - bounds.bottom, units)} from the bottom edge`, `a centre on the panel of ${sizeText(bounds, units)}`, 'check its distances and their units'));
     }
     // A box's wall is checked for room; the stack is checked on the panel that it stands on.
-    return [of.isBoxWall ? { ...planned, grip: undefined } : planned];
+    const here = { ...planned, from: { ...planned.from, isMirrored: of.isMirrored ?? false } };
+    return [of.isBoxWall ? { ...here, grip: undefined } : here];
   });
   tellRepeatedNames(of.holes, 'hole', of.holesPath, work);
   const holes = [...own, ...withOwnNames(own, placed)];

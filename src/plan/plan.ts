@@ -16,6 +16,16 @@ export interface Offset {
   readonly mm: number;
 }
 
+/** The entry of a list of holes in the spec that a hole comes from. */
+export interface HoleEntry {
+  /** Keys and indices that lead to it; of a box's hole to the box's own list. */
+  readonly path: readonly (string | number)[];
+  /** Whether it is this hole alone, at the distances that are written there; not so for a hole of several, or one whose place is found. */
+  readonly isAlone: boolean;
+  /** Whether left and right are exchanged against the spec, as in the back wall of a box that stands outside. */
+  readonly isMirrored: boolean;
+}
+
 export interface PlannedHole extends Hole {
   /** Distances of the center from two lines, as the spec gives them, from the nearer line where it measures from the middle; of a box's hole from the lines that the box is placed by, from the left where it is placed by the middle. */
   readonly offsets: readonly [Offset, Offset];
@@ -35,6 +45,8 @@ export interface PlannedHole extends Hole {
   readonly flangeOn: 'outside' | 'inside';
   /** What is joined to the fitting on each side of the panel. */
   readonly joined: { readonly outside: Connection; readonly inside: Connection };
+  /** What of the spec it comes from. */
+  readonly from: HoleEntry;
 }
 
 /** The bit for a hole. */

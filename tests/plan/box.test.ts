@@ -154,6 +154,14 @@ describe('the pattern is drilled twice', () => {
     expect(wall?.holes[0]?.center).toEqual(onWall);
   });
 
+  it('each hole, of the panel, its box and the back wall, says where in the spec it stands', () => {
+    const text = 'title: Snail hatchery\nunits: mm\nboxes:\n  box: {width: 200, height: 150, wall: 5, stands: outside, holes: [{name: drain, diameter: 30, from-left: 45, from-top: 60}]}\npanels:\n  back: {material: acrylic, width: 600, height: 400, thickness: 8, boxes: [{box: box, from-left: 100, from-top: 30}], holes: [{name: air, diameter: 12, from-left: 40, from-top: 300}, {name: feed, diameter: 12, from-right: 40, from-top: 300}]}\n';
+    expect(plansOf(text).map(({ holes }) => holes.map(({ name, from }) => [name, from.path.join('.'), from.isAlone, from.isMirrored]))).toEqual([
+      [['air', 'panels.back.holes.0', true, false], ['feed', 'panels.back.holes.1', true, false], ['drain', 'boxes.box.holes.0', true, false]],
+      [['drain', 'boxes.box.holes.0', true, true]],
+    ]);
+  });
+
   it('the back wall says which of its faces is which, and whether left and right are exchanged', () => {
     expect(byHand('outside', 'edges')[1]?.standing).toMatch(/Outside is the face that lies against the panel.*exchanged/);
     expect(byHand('inside', 'edges')[1]?.standing).not.toMatch(/exchanged/);
