@@ -1,5 +1,5 @@
 import { allowedPlaces } from './geometry/allowed.ts';
-import type { Rule } from './geometry/finding.ts';
+import { placeRules } from './geometry/obstacles.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import type { AllowedArea } from './render/area.ts';
 import type { Report } from './report.ts';
@@ -13,13 +13,10 @@ export interface ShownAreas {
 /** Most holes whose areas are shown on the overview. With more, each has less than some 6 mm of it, little more than its name, and the shades say nothing. */
 export const mostShown = 200;
 
-/** Rules that ask where a hole is. What any other rule refuses is refused wherever it is. */
-const ofPlace: ReadonlySet<Rule> = new Set(['to-edge', 'to-corner', 'between-holes', 'part-to-edge', 'part-to-rim', 'part-to-joint', 'part-to-keep-clear', 'between-parts', 'part-to-box']);
-
 /** Refused holes that another place may mend: their own place is all that refuses them. */
 export function mendedByPlace({ byHole, findings }: Report): Set<string> {
   const refusals = findings.filter(({ hole, verdict }) => verdict === 'refused' && byHole.has(hole));
-  const barred = new Set(refusals.filter(({ rule }) => !ofPlace.has(rule)).map(({ hole }) => hole));
+  const barred = new Set(refusals.filter(({ rule }) => !placeRules.has(rule)).map(({ hole }) => hole));
   return new Set(refusals.map(({ hole }) => hole).filter((hole) => !barred.has(hole)));
 }
 

@@ -17,7 +17,7 @@ const levels = ['minimum', 'good'] as const;
 export type AreaStyle = Readonly<Record<(typeof levels)[number], { readonly fill: number; readonly pen: Pen }>>;
 
 export const areaStyles = {
-  overview: { minimum: { fill: 0.92, pen: { width: 0.16, gray: 0.2, dashes: [0.16, 0.9] } }, good: { fill: 0.82, pen: { width: 0.08, gray: 0.2 } } },
+  overview: { minimum: { fill: 0.92, pen: { width: 0.16, gray: 0.2, dashes: [0.16, 0.9] } }, good: { fill: 0.82, pen: { width: 0.08, gray: 0.35 } } },
   /** Lighter: circles, words and lines of the jig are read on them. */
   sheet: { minimum: { fill: 0.95, pen: { width: 0.2, gray: 0.35, dashes: [0.2, 1.8] } }, good: { fill: 0.88, pen: { width: 0.1, gray: 0.4 } } },
 } as const satisfies Record<string, AreaStyle>;
