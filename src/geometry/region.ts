@@ -393,8 +393,8 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
   return loops;
 }
 
-/** Ends of an arc that are as near as this are one point but for rounding, mm: it is no turn round the circle. */
-const onePoint = 1e-9;
+/** Ends of an arc that are nearer than this are one point but for rounding, mm: shapes are grown so that no gap in a circle is as narrow. */
+const onePoint = 1e-6;
 
 /** The angle that an arc goes through, radians, from 0 to a whole turn; it goes clockwise. */
 export function sweepOf({ from, to, center }: Extract<Piece, { kind: 'arc' }>): number {
