@@ -1,11 +1,12 @@
 import Flatbush from 'flatbush';
 import { coreAllowance } from '../trade/bits.ts';
-import { cover, floors, goodPractice, notDrilled, partRoom, roomBehind, type LimitSet } from '../trade/limits.ts';
+import { cover, floors, notDrilled, partRoom, roomBehind } from '../trade/limits.ts';
 import { formatLength, lengthSlack, roundDownToStep, roundUpToStep, type Unit } from '../trade/units.ts';
 import { boxFindings } from './boxes.ts';
-import { clearanceFinding, nearer, roomLimits, ruleTitles, strictest, worst, worstFew, type Finding, type Limit, type Limits, type Place, type Rule, type Verdict } from './finding.ts';
-import { partWidth, type Hole, type Panel } from './panel.ts';
-import { boundsOf, clearanceToPoint, clearanceToRect, clearanceToSegment, distanceBetween } from './shape.ts';
+import { clearanceFinding, nearer, ruleTitles, strictest, worst, worstFew, type Finding, type Limit, type Rule, type Verdict } from './finding.ts';
+import { clearanceToCore, footprint, limitsFor, obstaclesOfOther, standingObstacles, type Obstacle } from './obstacles.ts';
+import type { Hole, Panel } from './panel.ts';
+import { boundsOf, distanceBetween } from './shape.ts';
 
 /**
  * Checks every hole of a panel against every rule.
@@ -30,12 +31,6 @@ export function verdictsByHole(holes: readonly Hole[], findings: readonly Findin
   return result;
 }
 
-/** The radius that a hole and its parts take up, and whether that is a part's. */
-function footprint(hole: Hole): { radius: number; isPart: boolean } {
-  const part = partWidth(hole);
-  return { radius: Math.max(hole.diameter, part) / 2, isPart: part >= hole.diameter };
-}
-
 function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   const { material, thickness: t } = panel;
   const refusal = notDrilled[material];
@@ -44,49 +39,28 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
 
   findings.push(...diameterFindings(panel, hole, unit));
 
-  const radius = hole.diameter / 2;
-  const { radius: reach, isPart } = footprint(hole);
-  const toEdges = panel.edges.map((edge) => ({ edge, name: edge.name, clearance: clearanceToSegment(hole.center, edge) }));
-  const tell = (rule: Rule, places: readonly Place[], limits: Limits) =>
-    findings.push(...worstFew(places, (place) => place.clearance.distance, () => limits).map(({ name, clearance }) => clearanceFinding(hole, rule, name, clearance, limits, unit)));
-
-  tell('to-edge', toEdges.map((place) => nearer(place, radius)), limitsFor(panel, 'toEdge', hole.diameter));
-  const atCorner = limitsFor(panel, 'toCorner', hole.diameter);
-  if (atCorner.floor) tell('to-corner', panel.corners.map(({ name, at }) => nearer({ name, clearance: clearanceToPoint(hole.center, at) }, radius)), atCorner);
-  if (isPart) tell('part-to-edge', toEdges.map((place) => nearer(place, reach)), roomLimits);
-  for (const strip of ['rim', 'joint'] as const) {
-    const along = toEdges.filter(({ edge }) => edge[strip] > 0);
-    tell(`part-to-${strip}`, along.map((place) => nearer({ ...place, name: `${strip} at ${place.name}` }, reach + place.edge[strip])), roomLimits);
+  const byRule = new Map<Rule, Obstacle[]>();
+  for (const obstacle of standingObstacles(panel, hole)) {
+    const among = byRule.get(obstacle.rule);
+    if (among) among.push(obstacle);
+    else byRule.set(obstacle.rule, [obstacle]);
   }
-  tell('part-to-keep-clear', panel.keepClear.map(({ name, rect }) => nearer({ name, clearance: clearanceToRect(hole.center, rect) }, reach)), roomLimits);
-  const otherBoxes = panel.boxes.filter(({ name }) => name !== hole.box);
-  tell('part-to-box', otherBoxes.map(({ name, rect }) => nearer({ name, clearance: clearanceToRect(hole.center, rect) }, reach)), roomLimits);
+  for (const among of byRule.values()) findings.push(...obstacleFindings(hole, among, unit));
   if (hole.grip) findings.push(gripFinding(hole, hole.grip, t, unit));
   findings.push(...coverFindings(hole), ...roomFindings(panel, hole, unit));
   return findings;
 }
 
 function checkAgainstOthers(panel: Panel, holes: readonly Hole[], index: number, neighbours: (index: number) => number[], unit: Unit): Finding[] {
-  if (notDrilled[panel.material]) return [];
   const hole = holes[index] as Hole;
-  const own = footprint(hole);
-  const others = neighbours(index).map((at) => holes[at] as Hole);
-  const tell = (rule: Rule, among: readonly Hole[], radii: (other: Hole) => number, limits: (other: Hole) => Limits) =>
-    worstFew(among, (other) => distanceBetween(hole.center, other.center) - radii(other), limits).map((other) =>
-      clearanceFinding(hole, rule, other.name, nearer({ name: other.name, clearance: clearanceToPoint(hole.center, other.center) }, radii(other)).clearance, limits(other), unit),
-    );
-  const byDiameter = new Map<number, Limits>();
-  const betweenHoles = (other: Hole) => {
-    const diameter = Math.max(hole.diameter, other.diameter);
-    const limits = byDiameter.get(diameter) ?? limitsFor(panel, 'betweenHoles', diameter);
-    byDiameter.set(diameter, limits);
-    return limits;
-  };
-  const withParts = own.isPart ? others : others.filter((other) => footprint(other).isPart);
-  return [
-    ...tell('between-holes', others, (other) => (hole.diameter + other.diameter) / 2, betweenHoles),
-    ...tell('between-parts', withParts, (other) => own.radius + footprint(other).radius, () => roomLimits),
-  ];
+  const obstacles = neighbours(index).flatMap((at) => obstaclesOfOther(panel, hole, holes[at] as Hole));
+  return (['between-holes', 'between-parts'] as const).flatMap((rule) => obstacleFindings(hole, obstacles.filter((obstacle) => obstacle.rule === rule), unit));
+}
+
+/** What is to be told of obstacles of one rule. */
+function obstacleFindings(hole: Hole, obstacles: readonly Obstacle[], unit: Unit): Finding[] {
+  const places = obstacles.map(({ name, core, radius, limits }) => ({ ...nearer({ name, clearance: clearanceToCore(hole.center, core) }, radius), limits }));
+  return worstFew(places, ({ clearance }) => clearance.distance, ({ limits }) => limits).flatMap(({ name, clearance, limits }) => clearanceFinding(hole, (obstacles[0] as Obstacle).rule, name, clearance, limits, unit));
 }
 
 /**
@@ -119,15 +93,6 @@ function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) 
       if (isMet) return found.sort((a, b) => a - b);
     }
   };
-}
-
-/** The strictest published floor and the good practice for a ligament. Where sources agree, both are named. */
-function limitsFor(panel: Panel, key: 'toEdge' | 'betweenHoles' | 'toCorner', diameter: number): Limits {
-  const of = (set: LimitSet): Limit[] => {
-    const limit = set[key];
-    return limit ? [{ value: limit(panel.thickness, diameter), source: set.source }] : [];
-  };
-  return { floor: strictest(floors[panel.material].flatMap(of)), good: of(goodPractice[panel.material])[0] };
 }
 
 function materialFinding({ material }: Panel, hole: Hole): Finding {

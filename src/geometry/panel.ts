@@ -54,6 +54,8 @@ export interface Panel {
   readonly room: { readonly outside: number | null; readonly inside: number | null };
   /** Least width of the panel in any direction. */
   readonly narrowest: number;
+  /** How far from its place a hole may be drilled, mm: taken off all that is measured from a hole. */
+  readonly placement: number;
 }
 
 /** A round opening and the parts that will sit around it. */
@@ -131,11 +133,12 @@ export function makePanel(of: {
   boxes?: readonly PlacedBox[];
   water?: number | null;
   room?: Panel['room'];
+  placement?: number;
 }): Panel {
-  const { material, thickness, outline, names, keepClear, boxes = [], water = null, room = { outside: null, inside: null } } = of;
+  const { material, thickness, outline, names, keepClear, boxes = [], water = null, room = { outside: null, inside: null }, placement = 0 } = of;
   const widest = (edge: Segment, strips: Strips) => Math.max(...sidesOf(edge).map((side) => strips[side] ?? 0));
   const edges = edgesOf(outline).map((edge, index) => ({ ...edge, name: names.edges[index] as string, rim: widest(edge, of.rim), joint: widest(edge, of.joints) }));
   const angles = interiorAngles(outline);
   const corners = outline.map((at, index) => ({ name: names.corners[index] as string, at })).filter((_, index) => (angles[index] as number) <= widestCorner);
-  return { material, thickness, outline, edges, corners, cornerNames: names.corners, keepClear, boxes, water, room, narrowest: narrowestWidth(outline) };
+  return { material, thickness, outline, edges, corners, cornerNames: names.corners, keepClear, boxes, water, room, narrowest: narrowestWidth(outline), placement };
 }
