@@ -93,3 +93,6 @@ export function limitsFor(panel: Panel, key: 'toEdge' | 'betweenHoles' | 'toCorn
   };
   return { floor: strictest(floors[panel.material].flatMap(of)), good: of(goodPractice[panel.material])[0] };
 }
+
+/** The rules that depend on where a hole is. */
+export const placeRules: ReadonlySet<Rule> = new Set<Rule>(['to-edge', 'to-corner', 'between-holes', 'part-to-edge', 'part-to-rim', 'part-to-joint', 'part-to-keep-clear', 'between-parts', 'part-to-box']);

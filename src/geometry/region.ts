@@ -393,9 +393,13 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
   return loops;
 }
 
-/** The angle that an arc goes through, radians, over 0 and up to a whole turn; it goes clockwise. */
+/** Ends of an arc that are nearer than this are one point but for rounding, mm: shapes are grown so that no gap in a circle is as narrow. */
+const onePoint = 1e-6;
+
+/** The angle that an arc goes through, radians, from 0 to a whole turn; it goes clockwise. */
 export function sweepOf({ from, to, center }: Extract<Piece, { kind: 'arc' }>): number {
   if (from.x === to.x && from.y === to.y) return turn;
+  if (distanceBetween(from, to) < onePoint) return 0;
   return turned(Math.atan2(from.y - center.y, from.x - center.x) - Math.atan2(to.y - center.y, to.x - center.x)) || turn;
 }
 
