@@ -1,4 +1,4 @@
-import { allowedPlaces } from './geometry/allowed.ts';
+import type { AllowedPlaces } from './geometry/allowed.ts';
 import { placeRules } from './geometry/obstacles.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import type { AllowedArea } from './render/area.ts';
@@ -21,11 +21,10 @@ export function mendedByPlace({ byHole, findings }: Report): Set<string> {
 }
 
 /** The areas of the holes that another place can mend, each as far as it is nearer to that hole than to any other. */
-export function shownAreas({ panel, holes }: Plan, report: Report): ShownAreas {
+export function shownAreas({ holes }: Plan, report: Report, places: AllowedPlaces): ShownAreas {
   const mended = mendedByPlace(report);
   const isRefused = ({ name }: PlannedHole) => report.byHole.get(name) === 'refused';
   const barred = new Set(holes.filter((hole) => isRefused(hole) && !mended.has(hole.name)).map(({ name }) => name));
-  const places = allowedPlaces(panel, holes);
   const nowhere = holes.filter(({ name }, index) => mended.has(name) && places.sizeOf(index, 'minimum') === 0);
   const shown = holes.flatMap(({ name }, index) => (barred.has(name) ? [] : [index]));
   return {
