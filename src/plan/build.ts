@@ -78,7 +78,7 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const problems: Problem[] = [];
   const { fittings, bits } = atHand(spec, source, problems, include);
   const boxes = new Map<string, WrittenBox>();
-  const work: Work = { title: spec.title, units, source, fittings, bits, boxes, problems };
+  const work: Work = { title: spec.title, units, source, fittings, bits, boxes, placement: spec.placement ?? 0, problems };
   for (const [name, box] of Object.entries(spec.boxes ?? {})) boxes.set(name, writeBox(name, box, work));
   if (problems.length === 0) settleBoxes(boxes, spec, work);
   const panels = panelsOf(spec, work);

@@ -23,6 +23,8 @@ export interface Work {
   /** Bits at hand; null where neither the spec nor what it includes lists any. */
   readonly bits: readonly SpecBit[] | null;
   readonly boxes: ReadonlyMap<string, WrittenBox>;
+  /** How far from its place a hole may be drilled, mm. */
+  readonly placement: number;
   /** Filled with what is wrong. */
   readonly problems: Problem[];
 }

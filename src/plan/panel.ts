@@ -84,6 +84,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     boxes: placed.map(({ place }): PlacedBox => place),
     water: spec['water-from-top'] === undefined ? null : bounds.top - spec['water-from-top'],
     room: { outside: spec.room?.outside ?? null, inside: spec.room?.inside ?? null },
+    placement: work.placement,
   });
   if (panel.thickness >= panel.narrowest) {
     problems.push(source.problem([...path, 'thickness'], `${formatLength(panel.thickness, units)} is no less than the panel's width of ${formatLength(panel.narrowest, units)}`, 'a panel that is thinner than it is wide', 'check the units of both'));

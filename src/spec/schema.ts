@@ -107,6 +107,8 @@ function partsFor(bare: Unit | undefined) {
   const hole = holeEntry(bare, fitting);
   const holes = list(hole, bounds.holes, 'holes').min(1, { error: 'is an empty list' }).describe('the holes to drill');
 
+  const placement = length('how far from its place a hole may be drilled; taken off every ligament', { least: 0, most: 50 });
+
   const placedBox = withChoices(
     z.strictObject({
       box: z.string({ error: (issue) => (issue.input === undefined ? 'is missing' : 'is not the name of a box') }).describe('a box named under boxes'),
@@ -254,7 +256,7 @@ function partsFor(bare: Unit | undefined) {
   const unit = z.enum(units).optional().describe('unit of numbers that carry none: mm, cm or in');
   const fittings = z.record(z.string(), fitting).optional().describe('fittings of your own, by name');
   const bits = list(bit, bounds.few, 'bits').optional().describe('bits at hand: the tool takes the one that fits');
-  return { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets };
+  return { unit, fittings, bits, named, panel, listedPanel, holes, placement, box, tank, sheets };
 }
 
 /**
@@ -263,7 +265,7 @@ function partsFor(bare: Unit | undefined) {
  * @returns a schema whose output has every length in mm
  */
 export function specSchema(bare: Unit | undefined) {
-  const { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets } = partsFor(bare);
+  const { unit, fittings, bits, named, panel, listedPanel, holes, placement, box, tank, sheets } = partsFor(bare);
   return z
     .strictObject({
       title: z
@@ -288,6 +290,7 @@ export function specSchema(bare: Unit | undefined) {
       holes: holes.optional(),
       panels: named(listedPanel, 'panels').optional().describe('several panels, by name'),
       tanks: named(tank, 'tanks').optional().describe('tanks by their outside size, by name'),
+      placement: placement.optional(),
       sheets: sheets.optional().describe('the paper, and how sheets share it'),
     })
     .superRefine((value, context) => {
