@@ -17,7 +17,7 @@ import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import { jigSvg, type DrawingTrouble } from './render/svg.ts';
 import type { Typesetter } from './render/type.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, roomWords, type Report } from './report.ts';
+import { faultyFindings, findingLines, holeRows, marginColumns, marginWords, panelWords, roomWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
 
 /** A jig, ready to be written: the front pages, of which the drilling sheet is the last, the sheets, then what was asked for besides. */
@@ -81,6 +81,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const under = windowSearch(isAreas ? areasOnFace(plan, areas.areas) : []);
   const sheets = sheetPages((cell) => [...under(cell), ...shown(cell)], layout, isAreas ? { ...words, areas: areaWords.sheet } : words, setter);
   const verdict = verdictWords(report);
+  const margins = marginColumns(plan, report);
   const front = frontPages(
     plan,
     layout,
@@ -89,8 +90,9 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     {
       ...words,
       verdict,
-      holes: holeRows(plan, report),
-      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
+      holes: holeRows(plan, report).map((row, index) => [...row, ...(margins[index] ?? [])]),
+      margin: marginWords(plan, report),
+      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units, plan.panel.placement)),
       notes: [...report.notes, ...notes],
       areaNotes: areaNotes(areas, isShown, isAreas),
     },

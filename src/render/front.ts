@@ -16,6 +16,8 @@ export interface FrontWords extends SheetWords {
   readonly verdict: string;
   /** First row: the column titles. */
   readonly holes: readonly (readonly string[])[];
+  /** Which of them has the least margin; empty where nothing is drilled. */
+  readonly margin: string;
   /** One list of lines per finding: what, fix, source. */
   readonly findings: readonly (readonly string[])[];
   readonly notes: readonly string[];
@@ -37,6 +39,7 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
 
   flow.heading('Holes');
   flow.table(words.holes);
+  if (words.margin !== '') flow.words(words.margin, { size: 2.6 });
   flow.heading('Findings');
   if (words.findings.length === 0) flow.words('Every hole keeps the published minimum and good practice. This is no promise: see the cautions on the drilling sheet.', { size: 2.8 });
   for (const [first = '', ...rest] of words.findings) {
