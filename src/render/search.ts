@@ -365,23 +365,35 @@ function meetsLine(content: ChainProblem['content'], from: number, to: number): 
 interface Gap {
   /** Where what lies before the gap ends. */
   readonly hi: number;
-  /** Where the run goes on behind it: where more comes, or as far before a stop as it must. */
+  /** Where more comes, or the last cell must begin. */
+  readonly more: number;
+  /** Where the run goes on behind it: there, or as far before a stop as it must. */
   readonly next: number;
 }
 
-/** Gaps with room for the paper on both sides of them, in order. */
-function roomyGaps(stops: readonly number[], { content, end, least }: ChainProblem): Gap[] {
-  if (!content) return [];
-  return content.all.slice(0, -1).flatMap(({ hi }, index) => {
-    const more = Math.min((content.all[index + 1] as Span).lo, end - least);
+/** Gaps in order, and their {@link Gap.hi} and {@link Gap.more}, which grow with them. */
+interface Gaps {
+  readonly all: readonly Gap[];
+  readonly his: readonly number[];
+  readonly mores: readonly number[];
+}
+
+/** Gaps with room for the paper on both sides of them. */
+function roomyGaps(stops: readonly number[], { content, end, least }: ChainProblem): Gaps {
+  const all = (content?.all ?? []).slice(0, -1).flatMap(({ hi }, index): Gap[] => {
+    const more = Math.min((content?.all[index + 1] as Span).lo, end - least);
     const nearby = stops.slice(countUpTo(stops, more + slack), countUpTo(stops, more + least - slack)).map((stop) => stop - least);
-    return [more, ...nearby].filter((next) => next - hi > least + gapRoom - slack).map((next) => ({ hi, next }));
+    return [more, ...nearby].filter((next) => next - hi > least + gapRoom - slack).map((next) => ({ hi, more, next }));
   });
+  return { all, his: all.map(({ hi }) => hi), mores: all.map(({ more }) => more) };
 }
 
 /** Ways to end a cell at a gap. */
-function gapsInReach(gaps: readonly Gap[], place: number, hasGap: boolean, { content, most, least }: ChainProblem): { to: number; next: number }[] {
-  return gaps.flatMap(({ hi, next }) => {
+function gapsInReach({ all, his, mores }: Gaps, place: number, hasGap: boolean, { content, most, least }: ChainProblem): { to: number; next: number }[] {
+  if (all.length === 0) return [];
+  // Before these the run goes on too soon, behind them the cell is too short.
+  const [first, after] = [countUpTo(mores, place + 2 * least + gapRoom - 3 * slack), countUpTo(his, place + most + 3 * slack)];
+  return all.slice(first, Math.max(first, after)).flatMap(({ hi, next }) => {
     const to = Math.min(place + most, next - least - gapRoom);
     if (to < Math.max(hi, place + least) - slack) return [];
     return hasGap && !meetsLine(content, place, to) ? [] : [{ to, next }];
