@@ -108,7 +108,16 @@ function shortHash(words: string): string {
 
 function notesOn(plan: Plan): string[] {
   const typical = new Set(plan.holes.filter((hole) => hole.isTypical).map((hole) => hole.fitting as string));
-  return [...[...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`), ...bitNotes(plan), ...roomNotes(plan), ...placementNotes(plan)];
+  return [...[...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`), ...layoutNotes(plan), ...bitNotes(plan), ...roomNotes(plan), ...placementNotes(plan)];
+}
+
+/** How far apart the holes of rows and repeats are, and how much room is left where a place was found. */
+function layoutNotes({ spacings, found, units }: Plan): string[] {
+  const length = (mm: number) => formatLength(mm, units);
+  return [
+    ...spacings.map(({ name, count, apart, rows }) => `${name}: ${rows > 1 ? `${rows} rows of ` : ''}${count} holes, ${length(apart)} between centres.`),
+    ...found.map(({ name, spare, level }) => `${name}: put where it has the most room: ${length(spare)} more than ${level === 'minimum' ? 'the published minimum asks; no place keeps good practice' : 'good practice asks'}.`),
+  ];
 }
 
 /** Which holes no bit at hand fits and what to buy for them, and which a bit may cut over their range. */

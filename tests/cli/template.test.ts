@@ -137,6 +137,16 @@ describe('what the sheets are', () => {
     expect(await pageSizes('both.pdf')).toHaveLength((await pageSizes('plain.pdf')).length + boards + 1);
   });
 
+  test('--areas shades the sheets and the SVG; without it neither is', () => {
+    file('rack.yaml', spec());
+    expect(run('template', 'rack.yaml', '-o', 'plain.pdf', '--svg').status).toBe(0);
+    const shaded = run('template', 'rack.yaml', '-o', 'shaded.pdf', '--svg', '--areas');
+    expect({ status: shaded.status, stderr: shaded.stderr }).toEqual({ status: 0, stderr: '' });
+    expect(readFileSync(join(folder, 'plain.svg'), 'utf8')).not.toContain('<g id="area">');
+    expect(readFileSync(join(folder, 'shaded.svg'), 'utf8')).toMatch(/<g id="area">\n<title>areas where centres may be, not to be cut<\/title>\n<path [^>]*fill="#f2f2f2"/);
+    expect(digest('plain.pdf')).not.toBe(digest('shaded.pdf'));
+  });
+
   test('--patches: a sheet for each close group', async () => {
     file('wall.yaml', `title: Frag room, wall\nunits: mm\npanel: {material: acrylic, width: 2000, height: 1000, thickness: 8}\nholes: [{name: a, diameter: 40, from-left: 100, from-top: 100}, {name: b, diameter: 40, from-left: 1000, from-top: 500}]\n`);
     const { status, stdout } = run('template', 'wall.yaml', '--patches');
@@ -235,6 +245,13 @@ describe('--svg and --png', () => {
 });
 
 describe('a refused hole', () => {
+  test('leads to the draft, whose first page shows where the hole may be, unless no place mends it', () => {
+    file('rack.yaml', spec({ holes: refusedHole }));
+    expect(run('template', 'rack.yaml').stdout).toContain('ask for a draft with --draft: its first page shows where holes may be.');
+    file('rack.yaml', spec({ holes: refusedHole.replace('diameter: 40', 'diameter: 4') }));
+    expect(run('template', 'rack.yaml').stdout).toContain('ask for a draft with --draft.');
+  });
+
   test('exit 1, the findings, nothing written', () => {
     file('rack.yaml', spec({ holes: refusedHole }));
     const { status, stdout, stderr } = run('template', 'rack.yaml');

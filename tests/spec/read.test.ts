@@ -48,7 +48,8 @@ function specOf(text: string) {
   const reading = readSpec(text);
   if ('problems' in reading) throw new Error(reading.problems.map((problem) => problemText(problem, 'spec')).join('\n'));
   expect(schemaErrorsOfText(text)).toEqual([]);
-  const { panel, holes } = reading.spec;
+  const { panel, holes: entries } = reading.spec;
+  const holes = entries?.flatMap((entry) => (entry.row ? [] : [entry]));
   if (!panel || !holes) throw new Error('the spec is not of one panel');
   return { ...reading.spec, panel, holes };
 }
