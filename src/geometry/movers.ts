@@ -70,11 +70,6 @@ export function nearestPlace({ outline, near }: Mover, to: Point, level: Level, 
   }
 }
 
-/** Whether a place is allowed, with those circles kept free. */
-export function isPlace({ outline, near }: Mover, place: Point, level: Level, circles: readonly Circle[]): boolean {
-  return isFree(place, circles) && isInside(place, outline) && near(place, lengthSlack, level).every(({ core, radius }) => clearanceToCore(place, core).distance >= radius - slack);
-}
-
 /** Tells whether places within `reach` of where the mover stands are allowed. */
 export function placeTest({ outline, near }: Mover, reach: number, level: Level): (place: Point) => boolean {
   const forbidden = near(origin, reach, level);

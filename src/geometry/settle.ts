@@ -174,10 +174,9 @@ function yielding(movers: Movers, still: readonly number[], levels: Map<number, 
 
 /** An arrangement of holes at given levels; undefined where none is found. */
 function arrange(search: Search): Map<number, Held> | undefined {
-  const { levels, alone } = search;
-  const all = [...levels.keys()];
+  const all = [...search.levels.keys()];
   if (all.length === 0) return new Map();
-  const least = all.reduce((sum, one) => sum + distanceOf(alone(one, levels.get(one) as Level) ?? origin), 0);
+  const least = leastTotal(search, all);
   const isLeast = (found: Map<number, Held>) => totalOf(found.values()) <= least + leastGain;
   const starts: Map<number, Held>[] = [];
   for (const order of orders(all, search)) {
@@ -201,6 +200,28 @@ function arrange(search: Search): Map<number, Held> | undefined {
 }
 
 const lesser = (one: Map<number, Held>, other: Map<number, Held>) => (totalOf(other.values()) < totalOf(one.values()) - leastGain ? other : one);
+
+/** No arrangement moves less than that in all, mm: each moves as far as it would alone, and two that are too near to each other at least as much as they lack. */
+function leastTotal({ movers, levels, alone }: Search, all: readonly number[]): number {
+  const ways = new Map(all.map((one) => [one, distanceOf(alone(one, levels.get(one) as Level) ?? origin)]));
+  const lacking = all.flatMap((one, index) =>
+    all.slice(index + 1).flatMap((other) => {
+      if (movers.room(one, other) >= 0) return [];
+      const short = Math.max(...movers.apart(one, other, lower(levels.get(one), levels.get(other))).map(({ at, radius }) => radius - distanceOf(at)));
+      const more = short - (ways.get(one) as number) - (ways.get(other) as number);
+      return more > 0 ? [{ pair: [one, other], more }] : [];
+    }),
+  );
+  // Of pairs that share a hole only one may be counted.
+  const counted = new Set<number>();
+  let sum = [...ways.values()].reduce((total, way) => total + way, 0);
+  for (const { pair, more } of lacking.sort((a, b) => b.more - a.more)) {
+    if (pair.some((one) => counted.has(one))) continue;
+    for (const one of pair) counted.add(one);
+    sum += more;
+  }
+  return sum;
+}
 
 /** Arrangements in the same order, but those that are as the one before. */
 function distinct(all: readonly Map<number, Held>[]): Map<number, Held>[] {

@@ -1,4 +1,4 @@
-import { circlesOf, distanceOf, isPlace, type Held, type Lines, type Mover, type Movers } from './movers.ts';
+import { circlesOf, distanceOf, isFree, placeTest, type Held, type Lines, type Mover, type Movers } from './movers.ts';
 import type { Point } from './shape.ts';
 
 /** A place that can be written down in the steps that the user works in. */
@@ -32,11 +32,12 @@ function nearestOnLines(movers: Movers, one: number, held: ReadonlyMap<number, H
   const { place, level } = held.get(one) as Held;
   const reach = distanceOf(place) + 2 * nearby * Math.max(mover.across.step, mover.up.step);
   const circles = circlesOf(movers, one, level, held, reach);
+  const isIn = placeTest(mover, reach, level);
   for (const [index, parts] of mover.across.parts.entries()) {
     const ups = linesNear(mover.up, mover.up.parts[index] ?? parts, place.y);
     const crossings = linesNear(mover.across, parts, place.x).flatMap((x) => ups.map((y) => ({ x, y })));
     const off = ({ x, y }: Point) => Math.hypot(x - place.x, y - place.y);
-    const nearest = crossings.sort((a, b) => distanceOf(a) - distanceOf(b) || off(a) - off(b)).find((at) => isPlace(mover, at, level, circles));
+    const nearest = crossings.sort((a, b) => distanceOf(a) - distanceOf(b) || off(a) - off(b)).find((at) => isFree(at, circles) && isIn(at));
     if (nearest) return { place: nearest, parts };
   }
   return undefined;

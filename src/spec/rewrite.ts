@@ -13,8 +13,8 @@ export interface WrittenLength {
   readonly range: readonly [number, number];
   /** The same place with another length, in the same unit and style; undefined where that style cannot say it. */
   write(mm: number): string | undefined;
-  /** What {@link write} gave, as it is told to people: without quotes, with its unit. */
-  told(written: string): string;
+  /** What {@link write} gave, or what stands there, as it is told to people: without quotes, with its unit. */
+  told(written?: string): string;
 }
 
 /** Why a length cannot be written anew, and what to do. */
@@ -130,7 +130,7 @@ function lengthOf(text: string, node: Scalar.Parsed, bare: Unit, isJson: boolean
       const back = written === undefined ? undefined : parseLength(scalarOf(written), bare);
       return back && 'mm' in back && Math.abs(back.mm - mm) < 1e-7 ? written : undefined;
     },
-    told: (written) => `${String(scalarOf(written)).trim()}${hasUnit ? '' : ` ${bare}`}`,
+    told: (written = raw) => `${String(scalarOf(written)).trim()}${hasUnit ? '' : ` ${bare}`}`,
   };
 }
 
