@@ -332,7 +332,7 @@ function writtenAt(distance: Distance, { place, parts, isOut }: OnSteps, axis: '
   const { step } = linesOf(distance, steps);
   const fine = parts === null ? 0 : step / parts;
   const aimed = distance.mm + sign * by;
-  const mm = fine === 0 ? aimed : Math.round(aimed / fine) * fine;
+  const mm = fine === 0 ? Math.round(aimed * 1e7) / 1e7 : Math.round(aimed / fine) * fine;
   const text = Math.abs(by) < 1e-9 ? undefined : distance.write(mm);
   return { key, mm: text === undefined ? distance.mm : mm, told: distance.told(text), change: text === undefined ? undefined : { range, text }, finerStep: text === undefined || parts === 1 ? null : fine };
 }

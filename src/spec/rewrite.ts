@@ -188,7 +188,7 @@ function styleOf(old: string): Style {
 function amountText(count: number, { least, and, isVulgar }: Style): string {
   const parts = Math.round(count * 1024);
   if (and === null || Math.abs(parts / 1024 - count) > 1e-9) {
-    const text = plainNumber(count, 9);
+    const text = plainNumber(count, 12);
     const digits = (text.split('.')[1] ?? '').length;
     return digits < least ? count.toFixed(least) : text;
   }
