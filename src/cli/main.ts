@@ -46,6 +46,7 @@ program
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
   .option('--board', 'add cutting plans of guide boards that keep the bit from skating')
   .option('--mask', 'add discs that keep paint off the sealing faces of each hole')
+  .option('--areas', 'shade where each hole may be on the sheets, too, as on the first page')
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');

@@ -1,5 +1,5 @@
 import type { Build } from '../plan/build.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, verdictOf, type Checked } from '../report.ts';
+import { faultyFindings, findingLines, holeRows, marginWords, panelWords, verdictOf, type Checked } from '../report.ts';
 
 /** The report of all panels as tables for people. */
 export function buildTable(checked: readonly Checked[]): string {
@@ -14,15 +14,17 @@ export function buildTable(checked: readonly Checked[]): string {
 
 function panelTable({ plan, report }: Checked): string[] {
   const faulty = faultyFindings(report);
+  const margin = marginWords(plan, report);
   return [
     plan.title,
     `${panelWords(plan)}; drilled from ${plan.face}; left and right as seen from outside; fingerprint ${report.fingerprint}${plan.quantity > 1 ? `; make ${plan.quantity}` : ''}`,
     ...(plan.standing ? [plan.standing] : []),
     '',
     ...columns(holeRows(plan, report)),
+    ...(margin ? ['', margin] : []),
     ...(faulty.length > 0 ? [''] : []),
     ...faulty.flatMap((finding) => {
-      const [what, fix, source] = findingLines(finding, plan.units);
+      const [what, fix, source] = findingLines(finding, plan.units, plan.panel.placement);
       return [what, `    ${fix}`, `    ${source}`];
     }),
     ...(report.notes.length > 0 ? ['', ...report.notes.map((note) => `note: ${note}`)] : []),
@@ -42,6 +44,16 @@ export function toJson(value: unknown): string {
 
 /** The report of all panels for programs. */
 export function buildJson(build: Build, checked: readonly Checked[]): string {
-  const panels = checked.map(({ plan, report: { verdict, fingerprint, findings, notes } }) => ({ name: plan.part || build.title, quantity: plan.quantity, verdict, fingerprint, findings, notes }));
+  const panels = checked.map(({ plan, report: { verdict, fingerprint, margin, margins, byHole, findings, notes } }) => ({
+    name: plan.part || build.title,
+    quantity: plan.quantity,
+    verdict,
+    fingerprint,
+    placement: plan.panel.placement,
+    margin,
+    holes: plan.holes.map(({ name }, index) => ({ name, verdict: byHole.get(name), margin: margins[index] })),
+    findings,
+    notes,
+  }));
   return toJson({ verdict: verdictOf(checked), title: build.title, panels });
 }

@@ -36,38 +36,43 @@ export interface Region {
  * @param cuts half-planes that the region is cut off by: it keeps what lies on the left of each
  */
 export function makeRegion(outline: readonly Point[], forbidden: readonly Forbidden[], cuts: readonly Segment[] = []): Region {
-  const boundary = drawBoundary(outline, forbidden, cuts);
   const isFree = freedomOf(outline, forbidden, cuts);
-  const size = boundary.reduce((sum, loop) => sum + sizeWithin(loop), 0);
-  const pieces = boundary.flat();
-  let nearestPiece: ((p: Point) => Point | undefined) | undefined;
+  const boundary = once(() => drawBoundary(outline, forbidden, cuts));
+  const size = once(() => Math.max(0, boundary().reduce((sum, loop) => sum + sizeWithin(loop), 0)));
+  const nearestPiece = once(() => pieceSearch(boundary().flat()));
   return {
-    size: Math.max(0, size),
-    loops: boundary,
-    has: isFree,
-    nearest(p) {
-      if (isFree(p)) return p;
-      nearestPiece ??= pieceSearch(pieces);
-      return nearestPiece(p);
+    get size() {
+      return size();
     },
+    get loops() {
+      return boundary();
+    },
+    has: isFree,
+    nearest: (p) => (isFree(p) ? p : nearestPiece()(p)),
   };
+}
+
+/** Makes something when it is first asked for. */
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | undefined;
+  return () => (made ??= { value: make() }).value;
 }
 
 /** Whether a point is forbidden by nothing. */
 function freedomOf(outline: readonly Point[], forbidden: readonly Forbidden[], cuts: readonly Segment[]): (p: Point) => boolean {
-  const find = boxSearch(forbidden.map(({ core, radius }) => boxOfCore(core, radius)));
+  const search = once(() => boxSearch(forbidden.map(({ core, radius }) => boxOfCore(core, radius))));
   const sides = cuts.map((cut) => ({ a: cut.a, inwards: leftNormal(cut) }));
   return (p) =>
     sides.every(({ a, inwards }) => (p.x - a.x) * inwards.x + (p.y - a.y) * inwards.y >= -lengthSlack) &&
-    find({ left: p.x, right: p.x, bottom: p.y, top: p.y }).every((index) => {
+    search()({ left: p.x, right: p.x, bottom: p.y, top: p.y }).every((index) => {
       const { core, radius } = forbidden[index] as Forbidden;
       return clearanceToCore(p, core).distance >= radius - lengthSlack;
     }) &&
     isInside(p, outline);
 }
 
-/** Finds which boxes meet a box. */
-function boxSearch(boxes: readonly Rect[]): (box: Rect) => number[] {
+/** Finds which boxes meet a box, in their order. */
+export function boxSearch(boxes: readonly Rect[]): (box: Rect) => number[] {
   if (boxes.length < 16) {
     return (box) => boxes.flatMap((other, index) => (other.left <= box.right && other.right >= box.left && other.bottom <= box.top && other.top >= box.bottom ? [index] : []));
   }
@@ -75,6 +80,16 @@ function boxSearch(boxes: readonly Rect[]): (box: Rect) => number[] {
   for (const { left, bottom, right, top } of boxes) index.add(left, bottom, right, top);
   index.finish();
   return ({ left, bottom, right, top }) => index.search(left, bottom, right, top).sort((a, b) => a - b);
+}
+
+/** The cuts that leave what lies within a box, which may be without width or height. */
+export function cutsOfBox({ left, bottom, right, top }: Rect): Segment[] {
+  return [
+    { a: { x: left, y: bottom }, b: { x: left + 1, y: bottom } },
+    { a: { x: right, y: bottom }, b: { x: right, y: bottom + 1 } },
+    { a: { x: right, y: top }, b: { x: right - 1, y: top } },
+    { a: { x: left, y: top }, b: { x: left, y: top - 1 } },
+  ];
 }
 
 /** The box round a core grown by a radius, mm. */
@@ -378,8 +393,8 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
   return loops;
 }
 
-/** Ends of an arc that are as near as this are one point but for rounding, mm: it is no turn round the circle. */
-const onePoint = 1e-9;
+/** Ends of an arc that are nearer than this are one point but for rounding, mm: shapes are grown so that no gap in a circle is as narrow. */
+const onePoint = 1e-6;
 
 /** The angle that an arc goes through, radians, from 0 to a whole turn; it goes clockwise. */
 export function sweepOf({ from, to, center }: Extract<Piece, { kind: 'arc' }>): number {

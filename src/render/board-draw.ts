@@ -158,6 +158,9 @@ function doesTouch(mark: Mark, shape: readonly Point[]): boolean {
       return isInside(mark.center, shape) || edgesOf(shape).some((side) => clearanceToSegment(mark.center, side).distance < mark.radius);
     case 'path':
       return mark.fill === null ? edgesOf(mark.points).some((side) => clipToConvex(side, shape, 0)) : !areApart(shape, cornersOf(boxOf(mark.points)));
+    case 'area':
+      // Areas lie under all else, and words are read on them.
+      return false;
     case 'text':
       return !areApart(shape, textCorners(mark));
   }

@@ -87,11 +87,11 @@ export function nameInside(setter: Typesetter, box: Rect, words: string, size: n
   return text(setter, 'keep-clear', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3, most: Math.max(10, (isUpright ? height : width) - 2) });
 }
 
-/** Slanted lines 6 mm apart that fill a box. */
-function hatch(box: Rect): Mark[] {
+/** Slanted lines that fill a box, as far apart as `step` says, mm. */
+export function hatch(box: Rect, step = 6): Mark[] {
   const marks: Mark[] = [];
   const height = box.top - box.bottom;
-  for (let x = box.left - height + 6; x < box.right; x += 6) {
+  for (let x = box.left - height + step; x < box.right; x += step) {
     const part = clipSegment({ x, y: box.bottom }, { x: x + height, y: box.top }, box);
     if (part) marks.push(line('keep-clear', part[0], part[1], pens.hatch));
   }

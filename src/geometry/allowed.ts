@@ -1,0 +1,143 @@
+import { Delaunay, type Voronoi } from 'd3-delaunay';
+import Flatbush from 'flatbush';
+import { notDrilled } from '../trade/limits.ts';
+import { leastDistance, obstaclesOfOther, standingObstacles, type Core, type Level, type Obstacle } from './obstacles.ts';
+import { partWidth, type Hole, type Panel } from './panel.ts';
+import { boxOfCore, boxSearch, cutsOfBox, makeRegion, type Forbidden, type Region } from './region.ts';
+import { boundsOf, distanceBetween, edgesOf, signedArea, type Point, type Rect } from './shape.ts';
+
+/**
+ * Where the centre of each hole of a panel may be, all other holes staying where they are: no rule that depends on place is
+ * broken there at that level. Nowhere, where the material is not drilled. Places and lengths in mm, areas in mm².
+ */
+export interface AllowedPlaces {
+  /** The whole region for a hole. */
+  regionOf(index: number, level: Level): Region;
+  /** The size of that region; for many holes much quicker, as holes of one size share the work. */
+  sizeOf(index: number, level: Level): number;
+  /** The part of the region whose points are nearer to this hole's centre than to any other's; of several holes at one place the first has it all. */
+  nearRegionOf(index: number, level: Level): Region;
+  /** The place that is nearest to the hole's own; undefined where there is none. */
+  nearest(index: number, level: Level): Point | undefined;
+  has(index: number, level: Level, p: Point): boolean;
+  /** Area of the panel. */
+  readonly panelSize: number;
+}
+
+const nowhere: Region = { size: 0, loops: [], has: () => false, nearest: () => undefined };
+
+/** @param holes all holes of the panel, each given by its index */
+export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlaces {
+  const { outline } = panel;
+  const bounds = boundsOf(outline);
+  const diagonal = Math.hypot(bounds.right - bounds.left, bounds.top - bounds.bottom);
+  const isDrilled = !notDrilled[panel.material];
+  const sizes = new Map(holes.map((hole) => [sizeKey(hole), hole]));
+  const holeIndex = holes.length > 0 ? new Flatbush(holes.length) : undefined;
+  for (const { center } of holes) holeIndex?.add(center.x, center.y, center.x, center.y);
+  holeIndex?.finish();
+
+  /** What stands fast for holes of that size, and how far the largest other hole keeps their centres away. */
+  const standing = cached((hole: Hole, level: Level) => {
+    const forbidden = forbiddenBy(standingObstacles(panel, hole), level);
+    const find = boxSearch(forbidden.map(({ core, radius }) => boxOfCore(core, radius)));
+    const farthest = Math.max(...[...sizes.values()].map((other) => radiusBetween(panel, hole, other, level)));
+    return { find: (box: Rect) => find(box).map((at) => forbidden[at] as Forbidden), farthest };
+  });
+  /** All that matters within a box, the others or all holes among it. */
+  const within = (hole: Hole, level: Level, box: Rect, isMeant: (index: number) => boolean): Forbidden[] => {
+    const { find, farthest } = standing(hole, level);
+    const found = holeIndex?.search(box.left - farthest, box.bottom - farthest, box.right + farthest, box.top + farthest, isMeant) ?? [];
+    return [...find(box), ...forbiddenBy(found.sort((a, b) => a - b).flatMap((at) => obstaclesOfOther(panel, hole, holes[at] as Hole)), level)];
+  };
+  const inBox = (index: number, level: Level, box: Rect, isMeant: (other: number) => boolean, most = Infinity): Region | undefined => {
+    const forbidden = within(holes[index] as Hole, level, box, isMeant);
+    return forbidden.length > most ? undefined : makeRegion(outline, forbidden, cutsOfBox(box));
+  };
+  /** Where one hole more of that size might be, with all holes in place. */
+  const rest = cached((hole: Hole, level: Level) => makeRegion(outline, within(hole, level, bounds, () => true)));
+  const ownDisc = (index: number, level: Level) => {
+    const hole = holes[index] as Hole;
+    return boxOfCore({ kind: 'point', at: hole.center }, radiusBetween(panel, hole, hole, level) + 1);
+  };
+  const regionOf = (index: number, level: Level) => (isDrilled ? makeRegion(outline, within(holes[index] as Hole, level, bounds, (other) => other !== index)) : nowhere);
+
+  let cells: Voronoi<Hole> | undefined;
+  const cellOf = (index: number): Point[] | undefined => {
+    cells ??= Delaunay.from(holes, ({ center }) => center.x, ({ center }) => center.y).voronoi([bounds.left - 1, bounds.bottom - 1, bounds.right + 1, bounds.top + 1]);
+    // Of holes at one place only the first has a cell.
+    const ring = (cells.cellPolygon(index) as [number, number][] | null)?.slice(0, -1).map(([x, y]) => ({ x, y }));
+    return ring && signedArea(ring) < 0 ? ring.reverse() : ring;
+  };
+
+  return {
+    panelSize: signedArea(outline),
+    regionOf,
+    sizeOf(index, level) {
+      if (!isDrilled) return 0;
+      const hole = holes[index] as Hole;
+      const box = ownDisc(index, level);
+      // What its own disc takes from the rest is its own to move in.
+      const within = (isMeant: (other: number) => boolean) => inBox(index, level, box, isMeant)?.size ?? 0;
+      return rest(hole, level).size + within((other) => other !== index) - within(() => true);
+    },
+    nearRegionOf(index, level) {
+      const cell = isDrilled ? cellOf(index) : undefined;
+      if (!cell) return nowhere;
+      return makeRegion(outline, within(holes[index] as Hole, level, boundsOf(cell), (other) => other !== index), edgesOf(cell));
+    },
+    nearest(index, level) {
+      if (!isDrilled) return undefined;
+      const { center } = holes[index] as Hole;
+      const isOther = (other: number) => other !== index;
+      const own = ownDisc(index, level);
+      for (let reach = own.right - center.x, tries = 0; tries < quickTries && reach < diagonal; reach *= 2, tries += 1) {
+        const region = inBox(index, level, boxOfCore({ kind: 'point', at: center }, reach), isOther, quickMost);
+        if (!region) break;
+        const found = region.nearest(center);
+        // Beyond the box another may be nearer.
+        if (found && distanceBetween(found, center) < reach - 1e-6) return found;
+      }
+      const places = [rest(holes[index] as Hole, level), inBox(index, level, own, isOther)].flatMap((region) => region?.nearest(center) ?? []);
+      return places.length > 0 ? places.reduce((best, place) => (distanceBetween(place, center) < distanceBetween(best, center) ? place : best)) : undefined;
+    },
+    has(index, level, p) {
+      return isDrilled && makeRegion(outline, within(holes[index] as Hole, level, { left: p.x, right: p.x, bottom: p.y, top: p.y }, (other) => other !== index)).has(p);
+    },
+  };
+}
+
+/** So many boxes round a hole, each twice as wide as the one before, are searched for a place before the whole panel is, */
+const quickTries = 4;
+/** as long as no more than this lies in them. */
+const quickMost = 200;
+
+/** Holes of one size meet the same obstacles. */
+function sizeKey(hole: Hole): string {
+  return `${hole.diameter} ${partWidth(hole)} ${hole.box ?? ''}`;
+}
+
+/** Keeps what is made for holes of a size at a level. */
+function cached<T>(make: (hole: Hole, level: Level) => T): (hole: Hole, level: Level) => T {
+  const made = new Map<string, T>();
+  return (hole, level) => {
+    const key = `${level} ${sizeKey(hole)}`;
+    const found = made.get(key);
+    if (found !== undefined) return found;
+    const fresh = make(hole, level);
+    made.set(key, fresh);
+    return fresh;
+  };
+}
+
+/** What obstacles forbid at a level: of those with one core the strictest, which covers the others. @param more added to every distance, mm */
+export function forbiddenBy(obstacles: readonly Obstacle[], level: Level, more = 0): Forbidden[] {
+  const radii = new Map<Core, number>();
+  for (const obstacle of obstacles) radii.set(obstacle.core, Math.max(radii.get(obstacle.core) ?? -Infinity, leastDistance(obstacle, level) + more));
+  return [...radii].flatMap(([core, radius]) => (Number.isFinite(radius) ? [{ core, radius }] : []));
+}
+
+/** How far two holes' centres must be apart, mm. */
+function radiusBetween(panel: Panel, hole: Hole, other: Hole, level: Level): number {
+  return Math.max(...obstaclesOfOther(panel, hole, other).map((obstacle) => leastDistance(obstacle, level)));
+}

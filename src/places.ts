@@ -1,0 +1,116 @@
+import { allowedPlaces, type AllowedPlaces } from './geometry/allowed.ts';
+import { whyNoRoom, type NoRoom } from './geometry/best.ts';
+import { ruleTitles } from './geometry/finding.ts';
+import { placeRules, type Level } from './geometry/obstacles.ts';
+import { distanceBetween, type Point } from './geometry/shape.ts';
+import type { Offset, Plan, PlannedHole } from './plan/plan.ts';
+import type { Report } from './report.ts';
+import { formatLength, millimetresPer, plainNumber, roundUpToStep, type Unit } from './trade/units.ts';
+
+/** A place that a hole may be moved to. Lengths in mm, seen from outside. */
+export interface OtherPlace {
+  /** The nearest of all, to the last digit. */
+  readonly exact: Point;
+  /** The nearest whose distances are whole steps, or are left as they are. */
+  readonly center: Point;
+  /** The step: what the user works in, or a finer one where the area is too narrow for it; null where `center` is the exact place. */
+  readonly step: number | null;
+  readonly move: { readonly right: number; readonly up: number };
+  /** Its distances from the lines that the hole is set out from. */
+  readonly offsets: readonly [Offset, Offset];
+}
+
+/** Where a hole may go at a level, or why nowhere. */
+export type Place = { readonly level: Level; readonly place: OtherPlace } | { readonly level: Level; readonly noRoom: NoRoom };
+
+/** Of so many faulty holes of a panel other places are sought: in a crowd each search goes through the whole panel. */
+export const mostPlaced = 100;
+
+/**
+ * Where the holes may go that a rule of place refuses or calls tight, by name: for the published minimum if refused, and
+ * for good practice. All others stay where they are.
+ */
+export function otherPlaces(plan: Plan, { findings }: Report, allowed: AllowedPlaces = allowedPlaces(plan.panel, plan.holes)): ReadonlyMap<string, readonly Place[]> {
+  const levels = new Map<string, Set<Level>>();
+  for (const { hole, rule, verdict } of findings) {
+    if (verdict === 'clear' || !placeRules.has(rule)) continue;
+    const wanted = levels.get(hole) ?? new Set(['good practice']);
+    if (verdict === 'refused') wanted.add('minimum');
+    levels.set(hole, wanted);
+  }
+  const faulty = plan.holes.map((hole, index) => ({ hole, index })).filter(({ hole }) => levels.has(hole.name));
+  return new Map(faulty.slice(0, mostPlaced).map(({ hole, index }) => {
+    const places = (['minimum', 'good practice'] as const).filter((level) => levels.get(hole.name)?.has(level)).map((level): Place => {
+      const place = otherPlace(plan, hole, allowed.nearest(index, level), (p) => allowed.has(index, level, p));
+      if (place) return { level, place };
+      const others = plan.holes.filter((_, other) => other !== index);
+      return { level, noRoom: whyNoRoom(plan.panel, hole, others, level) ?? { level, short: null, between: [] } };
+    });
+    return [hole.name, places];
+  }));
+}
+
+/** The steps that a hole is set out in, mm: 1 mm or 1/16 in, and finer ones where the area is narrow. */
+export function stepsOf(unit: Unit): readonly number[] {
+  return unit === 'in' ? [1 / 16, 1 / 64, 1 / 1000].map((inches) => inches * millimetresPer.in) : [1, 0.1, 0.01];
+}
+
+/** So many steps on each side of the exact place a whole one is sought. */
+const mostSteps = 8;
+
+/**
+ * The nearest place in steps of the distances that the hole is set out by. A distance that need not change stays as it is.
+ * @param exact the nearest place of all
+ * @param has whether a place is allowed
+ */
+export function otherPlace(plan: Plan, hole: PlannedHole, exact: Point | undefined, has: (p: Point) => boolean, steps: readonly number[] = stepsOf(plan.units)): OtherPlace | undefined {
+  if (!exact) return undefined;
+  const at = (center: Point, step: number | null): OtherPlace => ({
+    exact,
+    center,
+    step,
+    move: { right: center.x - hole.center.x, up: center.y - hole.center.y },
+    offsets: hole.offsets.map(({ from }) => ({ from, mm: offsetTo(plan, from, center) })) as [Offset, Offset],
+  });
+  for (const step of steps) {
+    const center = stepsAround(plan, hole, exact, step).find(has);
+    if (center) return at(center, step);
+  }
+  return at(exact, null);
+}
+
+/** Places in whole steps round the exact one, those nearest to the hole first. Distances that are not whole steps may stay as they are. */
+function stepsAround(plan: Plan, { center, offsets }: PlannedHole, exact: Point, step: number): Point[] {
+  const along = (from: Offset['from'], own: number, to: number) => {
+    const line = plan.datum[from];
+    const middle = Math.round((to - line) / step);
+    return [...(Math.abs(own - to) <= mostSteps * step ? [own] : []), ...Array.from({ length: 2 * mostSteps + 1 }, (_, index) => line + (middle + index - mostSteps) * step)];
+  };
+  const [xs, ys] = [along(offsets[0].from, center.x, exact.x), along(offsets[1].from, center.y, exact.y)];
+  return xs.flatMap((x) => ys.map((y) => ({ x, y }))).sort((p, q) => distanceBetween(p, center) - distanceBetween(q, center));
+}
+
+/** How far a place lies from one of the lines that distances are measured from, mm. */
+function offsetTo({ datum }: Plan, from: Offset['from'], { x, y }: Point): number {
+  return { left: x - datum.left, right: datum.right - x, bottom: y - datum.bottom, top: datum.top - y }[from];
+}
+
+/** "move 12 mm right and 3 mm down: from-left 162 mm, from-top 98 mm", or why there is no place. */
+export function placeWords(place: Place, { units }: Plan): string {
+  if ('noRoom' in place) return noRoomWords(place.noRoom, units);
+  const { move, offsets, step } = place.place;
+  const length = (mm: number) => (step === null ? `${plainNumber(mm, 4)} mm` : formatLength(mm, units));
+  const ways = [...(isMove(move.right) ? [`${length(Math.abs(move.right))} ${move.right > 0 ? 'right' : 'left'}`] : []), ...(isMove(move.up) ? [`${length(Math.abs(move.up))} ${move.up > 0 ? 'up' : 'down'}`] : [])];
+  return `move ${ways.join(' and ')}: ${offsets.map(({ from, mm }) => `from-${from} ${length(mm)}`).join(', ')}`;
+}
+
+const isMove = (mm: number) => Math.abs(mm) > 1e-6;
+
+/** Which rules leave no room, by how much, and what would help. */
+function noRoomWords({ short, between }: NoRoom, units: Unit): string {
+  if (short === null) return 'no place on this panel, whatever its size: look at keep-clear areas and boxes';
+  const things = [...new Set(between.map(({ rule, name }) => `${name} (${ruleTitles[rule]})`))];
+  const lack = formatLength(roundUpToStep(short, units), units);
+  const helps = [`a hole, flange and nut ${formatLength(roundUpToStep(2 * short, units), units)} narrower`, ...(between.some(({ rule }) => rule.startsWith('between-')) ? ['moving the other hole'] : []), ...(between.some(({ rule }) => rule === 'part-to-keep-clear') ? ['a smaller keep-clear area'] : [])];
+  return `no place on this panel: ${lack} too little to ${things.slice(0, 3).join(' and ')}; what would help: ${helps.join(', or ')}`;
+}
