@@ -1,6 +1,7 @@
+import { whyNoRoom } from './geometry/best.ts';
 import { ruleTitles, verdicts, worst, type Rule, type Verdict } from './geometry/finding.ts';
 import { distanceOf, nearestPlace, origin, type Circle, type Lines, type Mover, type Movers } from './geometry/movers.ts';
-import { clearanceToCore, footprint, leastDistance, limitsFor, obstaclesOfOther, standingObstacles, type Core, type Level } from './geometry/obstacles.ts';
+import { clearanceToCore, footprint, leastDistance, limitsFor, obstaclesOfOther, placeRules, standingObstacles, type Core, type Level } from './geometry/obstacles.ts';
 import type { Panel } from './geometry/panel.ts';
 import type { Forbidden } from './geometry/region.ts';
 import { settle } from './geometry/settle.ts';
@@ -8,13 +9,11 @@ import { distanceBetween, type Point } from './geometry/shape.ts';
 import { onSteps, type OnSteps } from './geometry/steps.ts';
 import { readBuild, type Build, type Included } from './plan/build.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
+import { noRoomWords } from './places.ts';
 import { checkBuild, verdictOf, type Checked } from './report.ts';
 import { changed, openLengths, type Change, type Fast, type WrittenLength } from './spec/rewrite.ts';
 import { notDrilled, partRoom } from './trade/limits.ts';
 import { formatInches, millimetresPer, plainNumber, type Unit } from './trade/units.ts';
-
-/** The rules that moving a hole can cure. */
-const movableRules: ReadonlySet<Rule> = new Set(['to-edge', 'to-corner', 'between-holes', 'part-to-edge', 'part-to-rim', 'part-to-joint', 'part-to-keep-clear', 'between-parts', 'part-to-box']);
 
 /** How holes are settled. */
 export interface SettleOptions {
@@ -135,7 +134,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
       moved: { right: held.place.x, up: held.place.y },
       distances: (written[at] as Written[]).map(({ key, mm, told }) => ({ key, mm, written: told })),
       finerStep: (written[at] as Written[]).find(({ finerStep }) => finerStep !== null)?.finerStep ?? null,
-      why: held.isOut ? noRoomWords(one as Moving, moving, build, options) : isMoved ? '' : level === 'good practice' ? 'the others make room for it' : 'no place that is left meets good practice, and it keeps the published minimum',
+      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : level === 'good practice' ? 'the others make room for it' : 'no place that is left meets good practice, and it keeps the published minimum',
     };
   });
   const isUnsettled = holes.some(({ outcome, level }) => outcome === 'no room' || outcome === 'not moved' || level === null);
@@ -145,7 +144,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
     total: holes.reduce((sum, { moved, outcome }) => sum + (outcome === 'moved' ? Math.hypot(moved.right, moved.up) : 0), 0),
     before,
     after: verdictOf(after),
-    notes: [...worsened(checked, after, build, holes), ...otherwiseRefused(after, build)],
+    notes: [...foundAnew(build, reading.build), ...worsened(checked, after, build, holes), ...otherwiseRefused(after, build)],
     isSettled: !isUnsettled && verdictOf(after) !== 'refused',
   };
 }
@@ -171,7 +170,7 @@ function faultsOf(checked: readonly Checked[]): ReadonlyMap<string, Verdict>[] {
   return checked.map(({ report }) => {
     const faults = new Map<string, Verdict>();
     for (const { hole, rule, verdict } of report.findings) {
-      if (verdict !== 'clear' && movableRules.has(rule)) faults.set(hole, worst([verdict, faults.get(hole) ?? 'clear']));
+      if (verdict !== 'clear' && placeRules.has(rule)) faults.set(hole, worst([verdict, faults.get(hole) ?? 'clear']));
     }
     return faults;
   });
@@ -338,13 +337,25 @@ function writtenAt(distance: Distance, { place, parts, isOut }: OnSteps, axis: '
 }
 
 /** Why a hole finds no place that keeps the published minimum, and what would help. */
-function noRoomWords(one: Moving, moving: readonly Moving[], build: Build, options: SettleOptions): string {
-  const index = moving.indexOf(one);
-  const hasRoom = (without?: Rule) => nearestPlace(moversOf(moving, build, options, without).all[index] as Mover, origin, 'minimum', () => []) !== undefined;
-  const help = 'take a smaller fitting, fewer holes or a larger panel';
-  if (hasRoom()) return `the other holes that must move leave it no place that keeps the published minimum: ${help}`;
-  const rules = [...movableRules].filter(hasRoom).map((rule) => ruleTitles[rule]);
-  return `no place keeps the published minimum${rules.length > 0 ? `; without the rule "${rules.join('" or the rule "')}" there would be one` : ', whichever single rule is left out'}: ${help}`;
+function noRoomOf(one: Moving, moving: readonly Moving[], build: Build, options: SettleOptions): string {
+  const hasRoom = (without?: Rule) => nearestPlace(moversOf(moving, build, options, without).all[moving.indexOf(one)] as Mover, origin, 'minimum', () => []) !== undefined;
+  if (hasRoom()) return 'the other holes that must move leave it no place that keeps the published minimum: take smaller fittings, fewer holes or a larger panel';
+  const [{ plan, hole }, ...more] = one.entry.all as [Appearance, ...Appearance[]];
+  const taken = new Set(moving.flatMap(({ entry }) => entry.all.map((each) => each.hole)));
+  const reason = more.length > 0 ? undefined : whyNoRoom(plan.panel, hole, plan.holes.filter((other) => !taken.has(other)), 'minimum');
+  if (reason) return noRoomWords(reason, build.units);
+  const rules = [...placeRules].filter(hasRoom).map((rule) => ruleTitles[rule]);
+  return `no place keeps the published minimum in all that it is drilled in${rules.length > 0 ? `; without the rule "${rules.join('" or the rule "')}" there would be one` : ''}: take a smaller fitting or a larger box`;
+}
+
+/** Holes whose place the tool finds, and finds elsewhere now. */
+function foundAnew(before: Build, after: Build): string[] {
+  return before.panels.flatMap((plan, at) =>
+    plan.found.flatMap(({ name }) => {
+      const [was, is] = [plan, after.panels[at]].map((of) => of?.holes.find((hole) => hole.name === name));
+      return was && is && distanceBetween(was.center, is.center) > 1e-3 ? [`${calledOf({ name, of: before.panels.length > 1 ? plan.part : '' })} stands elsewhere now, as its place is found anew beside the holes that were moved`] : [];
+    }),
+  );
 }
 
 /** Holes that were not to be moved, and are worse off for what was. */
@@ -362,7 +373,7 @@ function otherwiseRefused(after: readonly Checked[], build: Build): string[] {
   return after.flatMap(({ plan, report }) => {
     const byName = new Map<string, Set<Rule>>();
     for (const { hole, rule, verdict } of report.findings) {
-      if (verdict === 'refused' && !movableRules.has(rule)) byName.set(hole, (byName.get(hole) ?? new Set()).add(rule));
+      if (verdict === 'refused' && !placeRules.has(rule)) byName.set(hole, (byName.get(hole) ?? new Set()).add(rule));
     }
     return [...byName].map(([name, rules]) => `${calledOf({ name, of: build.panels.length > 1 ? plan.part : '' })} is refused by what moving a hole does not mend: ${[...rules].map((rule) => ruleTitles[rule]).join(', ')}; see panejig check`);
   });

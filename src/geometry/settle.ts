@@ -299,7 +299,7 @@ function scanned({ movers, levels, alone, still }: Search, all: readonly number[
     const steps = Array.from({ length: 2 * half + 1 }, (_, at) => (at - half) * pitch);
     const found = steps.flatMap((x) => steps.flatMap((y): Scanned[] => (Math.hypot(x, y) < far && isFree({ x, y }, circles) && isIn({ x, y }) ? [{ x, y, way: Math.hypot(x, y) }] : [])));
     const { x, y } = alone(one, level) as Point;
-    return [...found, { x, y, way: Math.hypot(x, y) }].sort((a, b) => a.way - b.way);
+    return [...found, ...(isFree({ x, y }, circles) ? [{ x, y, way: Math.hypot(x, y) }] : [])].sort((a, b) => a.way - b.way);
   });
   const order = all.map((_, index) => index).sort((a, b) => (points[a] as Scanned[]).length - (points[b] as Scanned[]).length || a - b);
   const pairs = order.map((index, depth) => order.slice(0, depth).map((other) => movers.apart(all[index] as number, all[other] as number, lower(levels.get(all[index] as number), levels.get(all[other] as number)))));
@@ -321,7 +321,10 @@ function scanned({ movers, levels, alone, still }: Search, all: readonly number[
   };
   go(0, 0);
   const found = best;
-  return found && new Map(all.map((one, index) => [one, { place: found[order.indexOf(index)] as Scanned, level: levels.get(one) as Level, isOut: false }]));
+  return found && new Map(all.map((one, index) => {
+    const { x, y } = found[order.indexOf(index)] as Scanned;
+    return [one, { place: { x, y }, level: levels.get(one) as Level, isOut: false }];
+  }));
 }
 
 interface Scanned extends Point {
