@@ -143,7 +143,7 @@ export function placeWords(place: Place, { units }: Plan): string {
 const isMove = (mm: number) => Math.abs(mm) > 1e-6;
 
 /** Which rules leave no room, by how much, and what would help. */
-function noRoomWords({ short, between }: NoRoom, units: Unit): string {
+export function noRoomWords({ short, between }: NoRoom, units: Unit): string {
   if (short === null) return 'no place on this panel, whatever its size: look at keep-clear areas and boxes';
   const things = [...new Set(between.map(({ rule, name }) => `${name} (${ruleTitles[rule]})`))];
   const lack = formatLength(roundUpToStep(short, units), units);
