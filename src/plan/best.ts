@@ -93,8 +93,8 @@ type Places = { readonly places: readonly BestPlace[] } | { readonly lost: numbe
 
 /** A hole moves only where it gains more than this, mm: less is nothing to a drill. */
 const leastGain = 0.05;
-/** How often each hole is placed anew at most. */
-const mostRounds = 12;
+/** So many places are found anew at most, or this many for each hole. Two holes may draw near to their places by small steps. */
+const mostAnew = { inAll: 120, each: 12 } as const;
 
 /** The more room to spare, the better; good practice before all else. */
 function isBetter(one: BestPlace, other: BestPlace, by = 0): boolean {
@@ -135,7 +135,8 @@ function placeInTurn(panel: Panel, standing: readonly Hole[], sought: readonly S
 function improved(panel: Panel, standing: readonly Hole[], sought: readonly Sought[], start: readonly BestPlace[]): readonly BestPlace[] {
   const places = [...start];
   if (places.length === 1) return places;
-  for (let round = 0; round < mostRounds; round += 1) {
+  const rounds = Math.max(mostAnew.each, Math.ceil(mostAnew.inAll / places.length));
+  for (let round = 0; round < rounds; round += 1) {
     let isDone = true;
     for (const [index, { hole, within }] of sought.entries()) {
       const others = [...standing, ...placedAt(sought, places).filter((_, other) => other !== index)];
@@ -145,9 +146,10 @@ function improved(panel: Panel, standing: readonly Hole[], sought: readonly Soug
       places[index] = isGain ? best : here;
       isDone &&= !isGain;
     }
-    if (isDone) break;
+    if (isDone) return places;
   }
-  return places;
+  // The last that moved left the others other room than they were told.
+  return places.map(({ center }, index) => placeAt(center, panel, (sought[index] as Sought).hole, [...standing, ...placedAt(sought, places).filter((_, other) => other !== index)]));
 }
 
 /** A place as it is now: the others may have moved since it was found. */
