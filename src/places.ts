@@ -45,7 +45,7 @@ export function otherPlaces(plan: Plan, { findings }: Report, allowed: AllowedPl
       const place = otherPlace(plan, hole, allowed.nearest(index, level), (p) => allowed.has(index, level, p));
       if (place) return { level, place };
       const others = plan.holes.filter((_, other) => other !== index);
-      return { level, noRoom: whyNoRoom(plan.panel, hole, others, level) ?? { level, short: null, between: [] } };
+      return { level, noRoom: whyNoRoom(plan.panel, hole, others, level) ?? { level, short: null, narrower: null, between: [] } };
     });
     return [hole.name, places];
   }));
@@ -143,10 +143,14 @@ export function placeWords(place: Place, { units }: Plan): string {
 const isMove = (mm: number) => Math.abs(mm) > 1e-6;
 
 /** Which rules leave no room, by how much, and what would help. */
-export function noRoomWords({ short, between }: NoRoom, units: Unit): string {
-  if (short === null) return 'no place on this panel, whatever its size: look at keep-clear areas and boxes';
+export function noRoomWords({ short, narrower, between }: NoRoom, units: Unit): string {
+  const words = (mm: number) => formatLength(roundUpToStep(mm, units), units);
+  const helps = [
+    ...(narrower === null ? [] : [`a hole, flange and nut ${words(narrower)} narrower`]),
+    ...(between.some(({ rule }) => rule.startsWith('between-')) ? ['moving the other hole'] : []),
+    ...(between.some(({ rule }) => rule === 'part-to-keep-clear') ? ['a smaller keep-clear area'] : []),
+  ];
+  if (short === null) return `no place on this panel${narrower === null ? ', whatever the size of the hole' : ''}: look at keep-clear areas and boxes`;
   const things = [...new Set(between.map(({ rule, name }) => `${name} (${ruleTitles[rule]})`))];
-  const lack = formatLength(roundUpToStep(short, units), units);
-  const helps = [`a hole, flange and nut ${formatLength(roundUpToStep(2 * short, units), units)} narrower`, ...(between.some(({ rule }) => rule.startsWith('between-')) ? ['moving the other hole'] : []), ...(between.some(({ rule }) => rule === 'part-to-keep-clear') ? ['a smaller keep-clear area'] : [])];
-  return `no place on this panel: ${lack} too little to ${things.slice(0, 3).join(' and ')}; what would help: ${helps.join(', or ')}`;
+  return `no place on this panel: ${words(short)} too little to ${things.slice(0, 3).join(' and ')}${helps.length > 0 ? `; what would help: ${helps.join(', or ')}` : ''}`;
 }

@@ -95,6 +95,14 @@ describe('another place', () => {
     expect(words(plan)['drain']?.['minimum']).toBe('no place on this panel: 5 mm too little to right edge (ligament to edge) and left edge (ligament to edge); what would help: a hole, flange and nut 10 mm narrower');
   });
 
+  it('is told how much narrower a hole would have one, which is less than twice what is short where limits shrink with the hole', () => {
+    // Good practice asks one diameter on either side: 3 d in 55 mm, so 18.33 of 45, whatever the joint and the part ask besides.
+    const strip = spec('width: 400, height: 55, thickness: 5', ['name: drain, fitting: {hole: 45 mm, flange: 66 mm}, from-left: 100, from-top: 27']);
+    expect(words(strip)['drain']?.['good practice']).toBe('no place on this panel: 40 mm too little to bottom edge (ligament to edge) and top edge (ligament to edge); what would help: a hole, flange and nut 26.7 mm narrower');
+    // 2 t on either side: 65 - 55 for the hole, but 66 - 55 for the flange.
+    expect(words(strip)['drain']?.['minimum']).toContain('what would help: a hole, flange and nut 11 mm narrower');
+  });
+
   it('is not sought where moving is no cure', () => {
     expect(words(spec('width: 600, height: 400, thickness: 10', ['name: pin, diameter: 5, from-left: 300, from-top: 200']))).toEqual({});
   });

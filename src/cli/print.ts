@@ -76,7 +76,7 @@ function nearestJson(places: readonly Place[]) {
   const of = (level: Level) => {
     const found = places.find((one) => one.level === level);
     if (!found) return null;
-    if ('noRoom' in found) return { place: null, short: found.noRoom.short, between: found.noRoom.between.map(({ rule, name }) => ({ rule, other: name })) };
+    if ('noRoom' in found) return { place: null, short: found.noRoom.short, narrower: found.noRoom.narrower, between: found.noRoom.between.map(({ rule, name }) => ({ rule, other: name })) };
     const { center, exact, move, step, offsets } = found.place;
     return { place: center, exact, move, step, distances: Object.fromEntries(offsets.map(({ from, mm }) => [`from-${from}`, mm])) };
   };

@@ -19,6 +19,8 @@ export interface NoRoom {
   readonly level: Level;
   /** By how much the distances would have to be less for a first place, mm; null where that would not help. */
   readonly short: number | null;
+  /** By how much the hole and its parts would have to be narrower for a first place, mm; null where that would not help. */
+  readonly narrower: number | null;
   /** What it would touch there. */
   readonly between: readonly Obstacle[];
 }
@@ -53,16 +55,26 @@ export function bestPlace(panel: Panel, hole: Omit<Hole, 'center'>, others: read
 /** What leaves a hole no place at a level, and by how much; undefined where it has one. */
 export function whyNoRoom(panel: Panel, hole: Omit<Hole, 'center'>, others: readonly Hole[], level: Level, within: Rect = boundsOf(panel.outline)): NoRoom | undefined {
   const { obstacles, outline } = workOf(panel, hole, others);
-  if (notDrilled[panel.material]) return { level, short: null, between: [] };
-  const regionAt = (more: number) => makeRegion(outline, forbiddenBy(obstacles, level, more), cutsOfBox(within));
+  if (notDrilled[panel.material]) return { level, short: null, narrower: null, between: [] };
+  const regionFor = (of: readonly Obstacle[], more: number) => makeRegion(outline, forbiddenBy(of, level, more), cutsOfBox(within));
+  const regionAt = (more: number) => regionFor(obstacles, more);
   if (!isEmpty(regionAt(0))) return undefined;
-  // Edges must stay forbidden.
-  const lowest = -Math.min(...obstacles.filter(({ core }) => core.kind === 'segment').map((obstacle) => leastDistance(obstacle, level))) + 1e-3;
-  if (lowest >= 0 || isEmpty(regionAt(lowest))) return { level, short: null, between: [] };
+  // Edges must stay forbidden, by the strictest of their rules.
+  const lowest = -Math.min(...forbiddenBy(obstacles, level).filter(({ core }) => core.kind === 'segment').map(({ radius }) => radius)) + 1e-3;
+  const narrowest = -hole.diameter + 1e-3;
+  const hasRoomBy = (more: number) => !isEmpty(regionFor(workOf(panel, widened(hole, more), others).obstacles, 0));
+  const narrower = hasRoomBy(narrowest) ? -lastTrue(narrowest, 0, hasRoomBy) : null;
+  if (lowest >= 0 || isEmpty(regionAt(lowest))) return { level, short: null, narrower, between: [] };
   const most = lastTrue(lowest, 0, (more) => !isEmpty(regionAt(more)));
   const center = middleOf(regionAt(most));
   const spares = obstacles.map((obstacle) => ({ obstacle, spare: spareAt(center, [obstacle], level) }));
-  return { level, short: -most, between: spares.filter(({ spare }) => spare < most + 1e-3).map(({ obstacle }) => obstacle) };
+  return { level, short: -most, narrower, between: spares.filter(({ spare }) => spare < most + 1e-3).map(({ obstacle }) => obstacle) };
+}
+
+/** The hole with all of it wider, mm. */
+function widened(hole: Omit<Hole, 'center'>, more: number): Omit<Hole, 'center'> {
+  const wider = (width: number | undefined) => (width === undefined ? undefined : width + more);
+  return { ...hole, diameter: hole.diameter + more, flange: wider(hole.flange), nut: wider(hole.nut), gasket: wider(hole.gasket) };
 }
 
 function workOf(panel: Panel, hole: Omit<Hole, 'center'>, others: readonly Hole[]) {
