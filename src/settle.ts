@@ -125,7 +125,8 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
     const movable = worst(entry.all.map((each) => faultsAfter[each.at]?.get(each.hole.name) ?? 'clear'));
     const level = movable === 'refused' ? null : movable === 'tight' ? 'minimum' : 'good practice';
     const common = { ...name, before: one.before, after: verdict, level } as const;
-    if (at < 0) return { ...common, outcome: 'not moved', moved: { right: 0, up: 0 }, distances: [], finerStep: null, why: 'found' in place ? `${place.found}: ${place.fix}` : '' };
+    const isCured = level === 'good practice' || (options.isMinimum && level !== null);
+    if (at < 0) return { ...common, outcome: isCured ? 'stays' : 'not moved', moved: { right: 0, up: 0 }, distances: [], finerStep: null, why: isCured ? madeRoom : 'found' in place ? `${place.found}: ${place.fix}` : '' };
     const held = found[at] as OnSteps;
     const isMoved = !held.isOut && distanceOf(held.place) > 0;
     return {
@@ -134,7 +135,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
       moved: { right: held.place.x, up: held.place.y },
       distances: (written[at] as Written[]).map(({ key, mm, told }) => ({ key, mm, written: told })),
       finerStep: (written[at] as Written[]).find(({ finerStep }) => finerStep !== null)?.finerStep ?? null,
-      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : level === 'good practice' ? 'the others make room for it' : 'no place that is left meets good practice, and it keeps the published minimum',
+      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : level === 'good practice' ? madeRoom : 'no place that is left meets good practice, and it keeps the published minimum',
     };
   });
   const isUnsettled = holes.some(({ outcome, level }) => outcome === 'no room' || outcome === 'not moved' || level === null);
@@ -148,6 +149,9 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
     isSettled: !isUnsettled && verdictOf(after) !== 'refused',
   };
 }
+
+/** Why a hole that was at fault may stay. */
+const madeRoom = 'the others make room for it';
 
 type Moving = Faulty & { readonly place: readonly [Distance, Distance] };
 
@@ -386,9 +390,9 @@ export function calledOf({ name, of }: { readonly name: string; readonly of: str
 
 /** A settled hole in a sentence: how far it was moved, in the panel's own terms as seen from outside, and where to; or why not. */
 export function settledWords(hole: SettledHole, unit: Unit): string {
-  const { outcome, moved, distances, level, finerStep, why, before } = hole;
+  const { outcome, moved, distances, level, finerStep, why, before, after } = hole;
   const called = calledOf(hole);
-  if (outcome === 'no room' || outcome === 'not moved') return `${called}: ${outcome === 'no room' ? 'no room' : 'not moved'}, ${before} still: ${why}`;
+  if (outcome === 'no room' || outcome === 'not moved') return `${called}: ${outcome === 'no room' ? 'no room' : 'not moved'}, ${before === after ? `${before} still` : `${before} before, ${after} now`}: ${why}`;
   if (outcome === 'stays') return `${called}: stays where it is: ${why} (${level === 'minimum' ? 'published minimum' : (level ?? 'still refused')})`;
   const length = (mm: number) => (unit === 'in' ? formatInches(mm) : `${plainNumber(mm / millimetresPer[unit], 3)} ${unit}`);
   const ways = [

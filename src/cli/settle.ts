@@ -110,7 +110,7 @@ function settledLines(build: Build, settled: Settlement, path: string | null, { 
     build.title,
     ...holes.map((hole) => settledWords(hole, build.units)),
     ...(holes.length === 0 ? [`Nothing to settle: no hole is ${minimum ? 'refused' : 'refused or tight'} by a rule that moving can cure.`] : []),
-    ...(moved.length > 0 ? [`moved: ${moved.length} of ${holes.length}, ${formatLength(total, build.units)} in all`] : []),
+    ...(moved.length > 0 ? [`moved: ${moved.length} of ${holes.length}, together by ${formatLength(total, build.units)}`] : []),
     ...(path ? [`${path}: the new spec${isSettled ? '' : '; not all is settled in it'}`] : ['No spec was written.']),
     `verdict: ${path ? `${before} before, ${after} now` : before}`,
     ...notes.map((note) => `note: ${note}`),
