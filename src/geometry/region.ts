@@ -53,7 +53,7 @@ export function makeRegion(outline: readonly Point[], forbidden: readonly Forbid
 }
 
 /** Makes something when it is first asked for. */
-function once<T>(make: () => T): () => T {
+export function once<T>(make: () => T): () => T {
   let made: { readonly value: T } | undefined;
   return () => (made ??= { value: make() }).value;
 }
