@@ -64,8 +64,8 @@ function obstacleFindings(hole: Hole, obstacles: readonly Obstacle[], unit: Unit
 }
 
 /**
- * For a hole the others that matter: all that are nearer than any limit asks, and at least the one with the least
- * ligament between.
+ * For a hole the others that matter: all that are nearer than any limit and the placement of both ask, and at least the one
+ * with the least ligament between.
  */
 function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) => number[] {
   if (holes.length < 2) return () => [];
@@ -79,7 +79,7 @@ function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) 
     const hole = holes[of] as Hole;
     const { center, diameter } = hole;
     const limits = limitsFor(panel, 'betweenHoles', Math.max(diameter, 2 * widest));
-    const least = Math.max(limits.floor?.value ?? 0, limits.good?.value ?? 0, partRoom.good);
+    const least = Math.max(limits.floor?.value ?? 0, limits.good?.value ?? 0, partRoom.good) + 2 * panel.placement;
     for (let room = least; ; room = 2 * room + 1) {
       const reach = footprint(hole).radius + widest + room;
       // Within `reach` every ligament up to `room` is met, so a nearest one under it is the nearest of all.
