@@ -57,7 +57,7 @@ export function whyNoRoom(panel: Panel, hole: Omit<Hole, 'center'>, others: read
   const regionAt = (more: number) => makeRegion(outline, forbiddenBy(obstacles, level, more), cutsOfBox(within));
   if (!isEmpty(regionAt(0))) return undefined;
   // Edges must stay forbidden.
-  const lowest = -Math.min(...obstacles.filter(({ core }) => core.kind === 'segment').map((obstacle) => leastDistance(obstacle, level))) + 1e-3;
+  const lowest = -Math.min(...forbiddenBy(obstacles, level).filter(({ core }) => core.kind === 'segment').map(({ radius }) => radius)) + 1e-3;
   if (lowest >= 0 || isEmpty(regionAt(lowest))) return { level, short: null, between: [] };
   const most = lastTrue(lowest, 0, (more) => !isEmpty(regionAt(more)));
   const center = middleOf(regionAt(most));
