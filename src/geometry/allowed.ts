@@ -79,7 +79,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
       const box = ownDisc(index, level);
       // What its own disc takes from the rest is its own to move in.
       const within = (isMeant: (other: number) => boolean) => inBox(index, level, box, isMeant)?.size ?? 0;
-      return rest(hole, level).size + within((other) => other !== index) - within(() => true);
+      return Math.max(0, rest(hole, level).size + within((other) => other !== index) - within(() => true));
     },
     nearRegionOf(index, level) {
       const cell = isDrilled ? cells()[index] : undefined;
