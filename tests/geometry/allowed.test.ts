@@ -181,6 +181,70 @@ describe('the nearest place', () => {
   });
 });
 
+describe('degenerate cases', () => {
+  it('a hole exactly at its limits is allowed, and stays', () => {
+    // 6 mm glass, 20 mm hole: 22 mm off two edges is 49 mm off no corner; on the corner's circle at 0.6 and 0.8.
+    for (const [x, y] of [[22, 150], [200, 22], [200, 278], [49 * 0.6, 49 * 0.8], [400 - 49 * 0.8, 300 - 49 * 0.6]] as const) {
+      const work = plainWork(rectangle(400, 300), holesAt([at(x, y)], 20));
+      const places = allowedPlaces(panelOf(work), work.holes);
+      expect(checkedAt(work, 0, at(x, y))).not.toBe('refused');
+      expect(places.has(0, 'minimum', at(x, y))).toBe(true);
+      expect(places.nearest(0, 'minimum')).toEqual(at(x, y));
+    }
+  });
+
+  it('two equal holes in one place: each is led off by the same distance, and the first has the area that is nearest to both', () => {
+    const work = plainWork(rectangle(400, 300), holesAt([at(200, 150), at(200, 150)], 20));
+    const places = allowedPlaces(panelOf(work), work.holes);
+    for (const index of [0, 1]) {
+      const { x, y } = places.nearest(index, 'minimum') as Point;
+      // 20 mm between centres where they touch, and 12 mm of glass.
+      expect(Math.hypot(x - 200, y - 150)).toBeCloseTo(32, 6);
+      expect(places.sizeOf(index, 'minimum')).toBeCloseTo(places.regionOf(1 - index, 'minimum').size, 2);
+    }
+    expect(places.nearRegionOf(0, 'minimum').size).toBeCloseTo(places.regionOf(0, 'minimum').size, 2);
+    expect(places.nearRegionOf(1, 'minimum').loops).toEqual([]);
+  });
+
+  it('a panel exactly as wide as two distances to its edges', () => {
+    const work = plainWork(rectangle(400, 44), holesAt([at(200, 10)], 20));
+    const places = allowedPlaces(panelOf(work), work.holes);
+    expect(places.sizeOf(0, 'minimum')).toBeLessThan(0.001);
+    expect(places.nearest(0, 'minimum')?.x).toBeCloseTo(200, 6);
+    expect(places.nearest(0, 'minimum')?.y).toBeCloseTo(22, 6);
+    expect(checkedAt(work, 0, places.nearest(0, 'minimum') as Point)).toBe('tight');
+    expect(places.nearest(0, 'good practice')).toBeUndefined();
+  });
+
+  it('a panel that a keep-clear area parts in two: the nearer part counts', () => {
+    const work = plainWork(rectangle(600, 300), holesAt([at(310, 150)], 20), { keepClear: [{ left: 200, right: 400, bottom: 0, top: 300 }] });
+    const places = allowedPlaces(panelOf(work), work.holes);
+    expect(places.regionOf(0, 'minimum').loops).toHaveLength(2);
+    expect(places.nearest(0, 'minimum')?.x).toBeCloseTo(410, 6);
+  });
+
+  it.each([
+    ['a row', Array.from({ length: 9 }, (_, index) => at(100 + (index * 400) / 9, 150 + index / 3))],
+    ['a column that rounding does not leave quite straight', Array.from({ length: 9 }, (_, index) => at(300 + (index % 2) * 5e-14, 60 + index * 40))],
+    ['a circle', Array.from({ length: 16 }, (_, index) => at(300 + 180 * Math.cos((index * Math.PI) / 8), 200 + 130 * Math.sin((index * Math.PI) / 8)))],
+    ['holes nearly in one place', [at(300, 200), at(300 + 1e-7, 200), at(300, 200 + 1e-9), at(100, 100)]],
+  ])('%s shares the panel out: the parts are together as large as what all of them leave', (_what, centers) => {
+    const work = plainWork(rectangle(600, 400), holesAt(centers, 8), { material: 'acrylic', t: 3 });
+    const places = allowedPlaces(panelOf(work), work.holes);
+    const parts = centers.map((_, index) => places.nearRegionOf(index, 'minimum'));
+    // Each keeps 8 + 4 mm from the others. Its own part holds its own circle, so of what a hole of all others leaves nothing is lost.
+    const free = spread(4000, 1).filter((p) => p.x < 600 && p.y < 400).filter((p) => {
+      const nearest = centers.map((center) => Math.hypot(p.x - center.x, p.y - center.y)).reduce((best, away, index, all) => (away < (all[best] as number) ? index : best), 0);
+      return spareOf(needsOf(work, nearest, 'minimum'), work.outline, p) >= 0;
+    });
+    for (const p of free) expect(parts.some((part) => part.has(p))).toBe(true);
+    const sum = parts.reduce((total, { size }) => total + size, 0);
+    // 4000 places on 600 x 600 mm: two in a hundred either way.
+    expect(sum / ((free.length / 4000) * 600 * 600)).toBeGreaterThan(0.98);
+    expect(sum / ((free.length / 4000) * 600 * 600)).toBeLessThan(1.02);
+  });
+});
+
 /** The worst verdict of one hole by the oracle: on where it is, and on its own size. */
 function verdictOf(work: Work, index: number): 'clear' | 'tight' | 'refused' {
   const { diameter: d, flange, gasket, center } = work.holes[index] as Hole;
@@ -199,6 +263,14 @@ function verdictOf(work: Work, index: number): 'clear' | 'tight' | 'refused' {
 }
 
 describe('the verdict', () => {
+  it('looks past a small hole that is clear to a large one that may be drilled nearer', () => {
+    // Good practice is 80 mm to the large hole, of whose 81 mm the two placements take 3.
+    const holes: Hole[] = [{ name: 'small', center: at(500, 500), diameter: 10 }, { name: 'clear', center: at(440, 500), diameter: 10 }, { name: 'large', center: at(626, 500), diameter: 80 }];
+    const work = plainWork(rectangle(1000, 1000), holes, { t: 4, placement: 1.5 });
+    expect(checkedAt(work, 0, at(500, 500))).toBe('tight');
+    expect(verdictOf(work, 0)).toBe('tight');
+  });
+
   it('is that of the oracle on 10,000 random panels, and never milder', () => {
     const counts = { clear: 0, tight: 0, refused: 0 };
     fc.assert(

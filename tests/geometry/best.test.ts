@@ -111,15 +111,15 @@ describe('against polylabel', () => {
   it('in random polygons no place is farther from the edges', () => {
     fc.assert(
       fc.property(fc.oneof(convexPolygon, starPolygon), (outline) => {
-        const pole = polylabel([[...outline, outline[0] as Point].map(({ x, y }): [number, number] => [x, y])], 1e-4);
+        const pole = polylabel([[...outline, outline[0] as Point].map(({ x, y }): [number, number] => [x, y])], 0.01);
         // One diameter of 10 mm between hole and edge.
         const best = bestOf(plainWork(outline, [holeOf(10)], { material: 'acrylic', t: 3 }));
         fc.pre(pole.distance > 15);
         expect(best?.spare).toBeGreaterThan(pole.distance - 15 - 1e-6);
-        expect(best?.spare).toBeLessThan(pole.distance - 15 + 1.1e-4);
+        expect(best?.spare).toBeLessThan(pole.distance - 15 + 0.011);
         expect(Math.min(...ringOf(outline).map(({ a, b }) => toSegment(best?.center as Point, a, b)))).toBeCloseTo((best?.spare ?? 0) + 15, 9);
       }),
-      { numRuns: 200 },
+      { numRuns: 120 },
     );
   });
 });
@@ -155,9 +155,9 @@ describe('against a search', () => {
           expect(best.center.y).toBeLessThanOrEqual(within.top);
         }
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
-    expect(found).toBeGreaterThan(60);
+    expect(found).toBeGreaterThan(40);
   });
 });
 
@@ -206,8 +206,8 @@ describe('why there is no room', () => {
         expect(-why.short).toBeLessThan(spare + 1e-3);
         expect(why.between.length).toBeGreaterThan(0);
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
-    expect(found).toBeGreaterThan(25);
+    expect(found).toBeGreaterThan(15);
   });
 });
