@@ -325,15 +325,15 @@ interface Written {
   readonly finerStep: number | null;
 }
 
-function writtenAt(distance: Distance, { place, parts, isOut }: OnSteps, axis: 'x' | 'y', { steps }: SettleOptions): Written {
+function writtenAt(distance: Distance, { place, division, isOut }: OnSteps, axis: 'x' | 'y', { steps }: SettleOptions): Written {
   const { key, sign, range } = distance;
   const by = isOut ? 0 : place[axis];
-  const { step } = linesOf(distance, steps);
-  const fine = parts === null ? 0 : step / parts;
+  const { step, parts } = linesOf(distance, steps);
+  const fine = division === null ? 0 : step / (parts[division] ?? 1);
   const aimed = distance.mm + sign * by;
   const mm = fine === 0 ? Math.round(aimed * 1e7) / 1e7 : Math.round(aimed / fine) * fine;
   const text = Math.abs(by) < 1e-9 ? undefined : distance.write(mm);
-  return { key, mm: text === undefined ? distance.mm : mm, told: distance.told(text), change: text === undefined ? undefined : { range, text }, finerStep: text === undefined || parts === 1 ? null : fine };
+  return { key, mm: text === undefined ? distance.mm : mm, told: distance.told(text), change: text === undefined ? undefined : { range, text }, finerStep: text === undefined || division === 0 ? null : fine };
 }
 
 /** Why a hole finds no place that keeps the published minimum, and what would help. */

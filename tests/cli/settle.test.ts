@@ -23,7 +23,7 @@ function differences(before: string, after: string): [string, string][] {
   return old.flatMap((line, index): [string, string][] => (line === now[index] ? [] : [[line, now[index] as string]]));
 }
 
-const numbersOut = (line: string) => line.replace(/\d+(?:\.\d+)?(?:[ -]\d+\/\d+)?|\d+\/\d+/g, '#');
+const numbersOut = (line: string) => line.replace(/\d+\/\d+|\d+(?:\.\d+)?(?:[ -]\d+\/\d+)?/g, '#');
 
 /** The coral nursery's back panel: comments, odd spaces, an order of keys of its own. */
 const nursery = `# Coral nursery, back panel
