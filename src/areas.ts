@@ -1,4 +1,4 @@
-import { allowedPlaces } from './geometry/allowed.ts';
+import type { AllowedPlaces } from './geometry/allowed.ts';
 import { placeRules } from './geometry/obstacles.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import type { AllowedArea } from './render/area.ts';
@@ -21,16 +21,19 @@ export function mendedByPlace({ byHole, findings }: Report): Set<string> {
 }
 
 /** The areas of the holes that another place can mend, each as far as it is nearer to that hole than to any other. */
-export function shownAreas({ panel, holes }: Plan, report: Report): ShownAreas {
+export function shownAreas({ holes }: Plan, report: Report, places: AllowedPlaces): ShownAreas {
   const mended = mendedByPlace(report);
   const isRefused = ({ name }: PlannedHole) => report.byHole.get(name) === 'refused';
   const barred = new Set(holes.filter((hole) => isRefused(hole) && !mended.has(hole.name)).map(({ name }) => name));
-  const places = allowedPlaces(panel, holes);
-  const nowhere = holes.filter(({ name }, index) => mended.has(name) && places.sizeOf(index, 'minimum') === 0);
-  const shown = holes.flatMap(({ name }, index) => (barred.has(name) ? [] : [index]));
+  const inWall = holes.filter((hole) => hole.inWall && !barred.has(hole.name));
+  const shown = holes.map((hole, index) => ({ ...hole, index })).filter(({ name }) => !barred.has(name));
+  const areas = shown.map(({ index }): AllowedArea => ({ minimum: places.nearRegionOf(index, 'minimum').loops, good: places.nearRegionOf(index, 'good practice').loops }));
+  // What is left elsewhere is nearer to other holes, and not shaded for this one.
+  const nowhere = shown.filter(({ name, index }, at) => mended.has(name) && areas[at]?.minimum.length === 0 && !places.nearest(index, 'minimum'));
   return {
-    areas: shown.map((index): AllowedArea => ({ minimum: places.nearRegionOf(index, 'minimum').loops, good: places.nearRegionOf(index, 'good practice').loops })),
+    areas,
     notes: [
+      ...(inWall.length > 0 ? [`Drilled in a back wall, too, which may leave them less room: see its own page for ${listed(inWall.map(({ name }) => name))}.`] : []),
       ...(nowhere.length > 0 ? [`No place is left on the panel, the others staying: ${listed(nowhere.map(({ name }) => name))}.`] : []),
       ...(barred.size > 0 ? [`Not shaded, as no other place mends what is refused there: ${listed([...barred])}.`] : []),
     ],

@@ -14,6 +14,7 @@ export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesette
 export { writePdf } from './render/pdf.ts';
 export { rulerDocument, rulerPage, rulerPageLengths, rulerTrouble } from './render/ruler.ts';
 export type { Finding, Verdict } from './geometry/finding.ts';
+export type { LeastMargin, Margin } from './geometry/margins.ts';
 
 /** The typesetter for scripts beyond Latin: large, so load it only when {@link isLatin} says no. */
 export async function loadWideTypesetter() {

@@ -1,4 +1,6 @@
 import { mostShown, shownAreas, type ShownAreas } from './areas.ts';
+import { allowedPlaces } from './geometry/allowed.ts';
+import { placeLines } from './places.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
 import { drillingSheet } from './render/bench.ts';
@@ -69,7 +71,8 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
   const options = drawOptions(report);
   const isShown = plan.holes.length <= mostShown;
-  const areas = isShown || isAreas ? shownAreas(plan, report) : { areas: [], notes: [] };
+  const allowed = allowedPlaces(plan.panel, plan.holes);
+  const areas = isShown || isAreas ? shownAreas(plan, report, allowed) : { areas: [], notes: [] };
   const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
   const boards = isBoard ? boardPages(plan, layout, options.withoutCircle, words, setter) : { plans: [], pages: [], notes: [] };
   if ('problem' in boards) return boards;
@@ -92,7 +95,7 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
       verdict,
       holes: holeRows(plan, report).map((row, index) => [...row, ...(margins[index] ?? [])]),
       margin: marginWords(plan, report),
-      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units, plan.panel.placement)),
+      findings: [...faultyFindings(report).map((finding) => findingLines(finding, plan.units, plan.panel.placement)), ...placeLines(plan, report, allowed)],
       notes: [...report.notes, ...notes],
       areaNotes: areaNotes(areas, isShown, isAreas),
     },
@@ -130,7 +133,7 @@ function sheetWords(plan: Plan, layout: Layout, { fingerprint }: Report, isDraft
 export function jigDrawing(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isAreas = false }: JigOptions = {}): string | DrawingTrouble {
   if (report.verdict === 'refused' && !isDraft) throw new RangeError('a refused hole yields no jig');
   const layout = wholeLayout(contentOf(plan));
-  const areas = isAreas ? areasOnFace(plan, shownAreas(plan, report).areas) : [];
+  const areas = isAreas ? areasOnFace(plan, shownAreas(plan, report, allowedPlaces(plan.panel, plan.holes)).areas) : [];
   const words = { ...sheetWords(plan, layout, report, isDraft), ...(isAreas ? { areas: areaWords.drawing } : {}) };
   return jigSvg([...areas, ...drawJig(plan, layout, setter, drawOptions(report))], words, setter);
 }

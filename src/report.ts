@@ -112,10 +112,10 @@ function notesOn(plan: Plan): string[] {
 }
 
 /** How far apart the holes of rows and repeats are, and how much room is left where a place was found. */
-function layoutNotes({ runs, found, units }: Plan): string[] {
+function layoutNotes({ spacings, found, units }: Plan): string[] {
   const length = (mm: number) => formatLength(mm, units);
   return [
-    ...runs.map(({ name, count, apart, rows }) => `${name}: ${rows > 1 ? `${rows} rows of ` : ''}${count} holes, ${length(apart)} between centres.`),
+    ...spacings.map(({ name, count, apart, rows }) => `${name}: ${rows > 1 ? `${rows} rows of ` : ''}${count} holes, ${length(apart)} between centres.`),
     ...found.map(({ name, spare, level }) => `${name}: put where it has the most room: ${length(spare)} more than ${level === 'minimum' ? 'the published minimum asks; no place keeps good practice' : 'good practice asks'}.`),
   ];
 }

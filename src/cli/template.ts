@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { mendedByPlace } from '../areas.ts';
+import { mendedByPlace, mostShown } from '../areas.ts';
 import { jigDrawing, jigPdf, makeJig, type JigOfPanel } from '../jig.ts';
 import type { BuildOfText } from '../plan/build.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -49,7 +49,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const pathOf = (one: Checked) => paths[checked.indexOf(one)] as string;
   if (drawn.length === 0) {
     const notes = outdatedNotes([path, ...paths]);
-    const isShown = refused.some(({ report }) => mendedByPlace(report).size > 0);
+    const isShown = refused.some(({ plan, report }) => plan.holes.length <= mostShown && mendedByPlace(report).size > 0);
     process.stdout.write(`${[buildTable(checked), '', `No jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft${isShown ? ': its first page shows where holes may be' : ''}.`, ...notes].join('\n')}\n`);
     return 1;
   }

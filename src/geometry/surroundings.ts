@@ -1,7 +1,7 @@
 import { notDrilled } from '../trade/limits.ts';
 import { lengthSlack } from '../trade/units.ts';
 import { mostTold, roomLimits, type Limits, type Rule } from './finding.ts';
-import { distanceOff, groupThings, leastFew, roundingSlack, type Group, type Thing } from './nearest.ts';
+import { distanceOff, groupThings, leastFew, leastSize, mostSize, roundingSlack, type Groups, type Thing } from './nearest.ts';
 import { asksOf, clearanceToCore, footprint, isOwnBox, limitsFor, obstacleOf, obstaclesOfOther, standingOn, type Core, type Footprint, type Obstacle, type Standing } from './obstacles.ts';
 import { partWidth, type Hole, type Panel } from './panel.ts';
 import { boundsOf, distanceBetween, type Rect } from './shape.ts';
@@ -9,7 +9,7 @@ import { boundsOf, distanceBetween, type Rect } from './shape.ts';
 /** All that a hole must keep away from by one rule, to be searched without looking at every one. */
 interface Around {
   readonly rule: Rule;
-  readonly root: Group;
+  readonly groups: Groups;
   /** The hole itself, or its own box. */
   readonly isSkipped: (thing: number) => boolean;
   /** What is left between, mm; Infinity for a thing that the rule does not speak of. */
@@ -18,10 +18,10 @@ interface Around {
   readonly floorTo: (thing: number) => number;
   readonly askedTo: (thing: number) => number;
   /** No thing of the group has less left, or asks for more, or for a minimum of less. */
-  readonly leastLeft: (group: Group) => number;
-  readonly mostFloor: (group: Group) => number;
-  readonly leastFloor: (group: Group) => number;
-  readonly mostAsked: (group: Group) => number;
+  readonly leastLeft: (group: number) => number;
+  readonly mostFloor: (group: number) => number;
+  readonly leastFloor: (group: number) => number;
+  readonly mostAsked: (group: number) => number;
   readonly nameOf: (thing: number) => string;
   readonly obstacle: (thing: number) => Obstacle;
 }
@@ -54,10 +54,13 @@ export function surroundingsOf(panel: Panel, holes: readonly Hole[]): Surroundin
   };
 }
 
-function toldOf({ root, isSkipped, leftTo, floorTo, askedTo, leastLeft, mostFloor, mostAsked, obstacle }: Around): Obstacle[] {
-  const nearest = leastFew(root, 1, leastLeft, leftTo, isSkipped);
-  if (nearest.every((thing) => leftTo(thing) >= mostAsked(root))) return nearest.map(obstacle);
-  const boundOf = (group: Group) => {
+/** The group that holds all things. */
+const everything = 0;
+
+function toldOf({ groups, isSkipped, leftTo, floorTo, askedTo, leastLeft, mostFloor, mostAsked, obstacle }: Around): Obstacle[] {
+  const nearest = leastFew(groups, 1, leastLeft, leftTo, isSkipped);
+  if (nearest.every((thing) => leftTo(thing) >= mostAsked(everything))) return nearest.map(obstacle);
+  const boundOf = (group: number) => {
     const left = leastLeft(group);
     return left < mostAsked(group) ? left - mostFloor(group) : Infinity;
   };
@@ -65,23 +68,23 @@ function toldOf({ root, isSkipped, leftTo, floorTo, askedTo, leastLeft, mostFloo
     const left = leftTo(thing);
     return left < askedTo(thing) - lengthSlack ? left - floorTo(thing) : Infinity;
   };
-  const worst = leastFew(root, mostTold, boundOf, valueOf, isSkipped);
+  const worst = leastFew(groups, mostTold, boundOf, valueOf, isSkipped);
   return (worst.length > 0 ? worst : nearest).map(obstacle);
 }
 
 function leastOf(all: readonly Around[]): { ratio: Least | undefined; spare: Least | undefined } {
   let [ratio, spare]: (Least | undefined)[] = [];
   for (const around of all) {
-    const { rule, root, isSkipped, leftTo, floorTo, leastLeft, mostFloor, leastFloor, nameOf } = around;
+    const { rule, groups, isSkipped, leftTo, floorTo, leastLeft, mostFloor, leastFloor, nameOf } = around;
     const spareTo = (thing: number) => leftTo(thing) - floorTo(thing);
     const ratioTo = (thing: number) => (floorTo(thing) > 0 ? leftTo(thing) / floorTo(thing) : Infinity);
     // Where all have the same minimum, the nearest has the least of both.
-    const isEven = leastFloor(root) === mostFloor(root);
-    const [first] = leastFew(root, 1, (group) => leastLeft(group) - mostFloor(group), spareTo, isSkipped);
+    const isEven = leastFloor(everything) === mostFloor(everything);
+    const [first] = leastFew(groups, 1, (group) => leastLeft(group) - mostFloor(group), spareTo, isSkipped);
     if (first === undefined) continue;
     if (!spare || spareTo(first) < spare.value) spare = { value: spareTo(first), rule, other: nameOf(first) };
     if (!ligamentRules.includes(rule)) continue;
-    const [least = first] = isEven ? [] : leastFew(root, 1, (group) => leastShare(leastLeft(group), leastFloor(group), mostFloor(group)), ratioTo, isSkipped);
+    const [least = first] = isEven ? [] : leastFew(groups, 1, (group) => leastShare(leastLeft(group), leastFloor(group), mostFloor(group)), ratioTo, isSkipped);
     if (ratioTo(least) < (ratio?.value ?? Infinity)) ratio = { value: ratioTo(least), rule, other: nameOf(least) };
   }
   return { ratio, spare };
@@ -104,7 +107,7 @@ function standingAround(panel: Panel, holes: readonly Hole[]): (hole: number) =>
     if (among) among.push(one);
     else byRule.set(one.rule, [one]);
   }
-  const sorted = [...byRule].map(([rule, among]) => ({ rule, among, root: groupThings(among.map(thingOf)) as Group }));
+  const sorted = [...byRule].map(([rule, among]) => ({ rule, among, groups: groupThings(among.map(thingOf)) }));
   const asksBySize = new Map<string, ReturnType<typeof asksOf>>();
   const asksFor = (hole: Hole) => {
     const size = `${hole.diameter} ${partWidth(hole)}`;
@@ -115,14 +118,14 @@ function standingAround(panel: Panel, holes: readonly Hole[]): (hole: number) =>
   return (at) => {
     const hole = holes[at] as Hole;
     const asks = asksFor(hole);
-    return sorted.flatMap(({ rule, among, root }): Around[] => {
+    return sorted.flatMap(({ rule, among, groups }): Around[] => {
       const ask = asks[rule];
       if (!ask) return [];
       const { radius, limits } = ask;
       const [floor, asked] = [floorOf(limits), askedOf(limits)];
       return [{
         rule,
-        root,
+        groups,
         isSkipped: (thing) => isOwnBox(among[thing] as Standing, hole),
         leftTo: (thing) => {
           const { core, strip } = among[thing] as Standing;
@@ -130,7 +133,7 @@ function standingAround(panel: Panel, holes: readonly Hole[]): (hole: number) =>
         },
         floorTo: () => floor,
         askedTo: () => asked,
-        leastLeft: ({ box, most }) => (distanceOff(hole.center, box) || -(most[1] as number)) - (radius + (most[0] as number)),
+        leastLeft: (group) => (distanceOff(hole.center, groups, group) || -mostSize(groups, group, 1)) - (radius + mostSize(groups, group, 0)),
         mostFloor: () => floor,
         leastFloor: () => floor,
         mostAsked: () => asked,
@@ -157,7 +160,7 @@ function boxOf(core: Core): Rect {
 function othersAround(panel: Panel, holes: readonly Hole[]): (hole: number) => Around[] {
   const feet = holes.map(footprint);
   const byPlace = (sizesOf: (hole: Hole, foot: Footprint) => number[]) =>
-    groupThings(holes.map((hole, at) => ({ box: boundsOf([hole.center]), sizes: sizesOf(hole, feet[at] as Footprint) }))) as Group;
+    groupThings(holes.map((hole, at) => ({ box: boundsOf([hole.center]), sizes: sizesOf(hole, feet[at] as Footprint) })));
   if (holes.length < 2) return () => [];
   const byDiameter = byPlace(({ diameter }) => [diameter]);
   const byReach = feet.some(({ isPart }) => isPart) ? byPlace((_hole, { radius, isPart }) => [radius, isPart ? 1 : 0]) : undefined;
@@ -181,15 +184,15 @@ function othersAround(panel: Panel, holes: readonly Hole[]): (hole: number) => A
     const obstacleBy = (rule: Rule) => (thing: number) => obstaclesOfOther(panel, hole, holes[thing] as Hole).find((one) => one.rule === rule) as Obstacle;
     const ligaments: Around = {
       rule: 'between-holes',
-      root: byDiameter,
+      groups: byDiameter,
       isSkipped,
       leftTo: (thing) => apart(thing) - ((diameter + diameterOf(thing)) / 2 + twice),
       floorTo: (thing) => pair(diameterOf(thing)).floor,
       askedTo: (thing) => pair(diameterOf(thing)).asked,
-      leastLeft: ({ box, most }) => distanceOff(center, box) - ((diameter + (most[0] as number)) / 2 + twice),
-      mostFloor: ({ most }) => pair(most[0] as number).floor,
-      leastFloor: ({ least }) => pair(least[0] as number).floor,
-      mostAsked: ({ most }) => pair(most[0] as number).asked,
+      leastLeft: (group) => distanceOff(center, byDiameter, group) - ((diameter + mostSize(byDiameter, group, 0)) / 2 + twice),
+      mostFloor: (group) => pair(mostSize(byDiameter, group, 0)).floor,
+      leastFloor: (group) => pair(leastSize(byDiameter, group, 0)).floor,
+      mostAsked: (group) => pair(mostSize(byDiameter, group, 0)).asked,
       nameOf,
       obstacle: obstacleBy('between-holes'),
     };
@@ -197,12 +200,12 @@ function othersAround(panel: Panel, holes: readonly Hole[]): (hole: number) => A
     if (!byReach) return [ligaments];
     const parts: Around = {
       rule: 'between-parts',
-      root: byReach,
+      groups: byReach,
       isSkipped,
       leftTo: (thing) => (isPart || feet[thing]?.isPart ? apart(thing) - (reach + reachOf(thing) + twice) : Infinity),
       floorTo: () => floorOf(roomLimits),
       askedTo: () => askedOf(roomLimits),
-      leastLeft: ({ box, most }) => (isPart || most[1] === 1 ? distanceOff(center, box) - (reach + (most[0] as number) + twice) : Infinity),
+      leastLeft: (group) => (isPart || mostSize(byReach, group, 1) === 1 ? distanceOff(center, byReach, group) - (reach + mostSize(byReach, group, 0) + twice) : Infinity),
       mostFloor: () => floorOf(roomLimits),
       leastFloor: () => floorOf(roomLimits),
       mostAsked: () => askedOf(roomLimits),

@@ -72,11 +72,11 @@ function noPlace(hole: PlannedHole, path: Path, panel: Panel, others: readonly H
   const refusal = notDrilled[panel.material];
   if (refusal) return source.problem(path, `${shown(hole.name)} has no place: ${refusal.reason}`, 'a panel that can be drilled', refusal.fix);
   const reason = whyNoRoom(panel, hole, others, 'minimum', within);
-  const named = [...new Set(reason?.between.map(({ rule, name }) => `${ruleTitles[rule]} (${name})`))].slice(0, mostNamed).join('; ');
+  const named = [...new Set(reason?.between.map(({ rule, name }) => `${ruleTitles[rule]} (${name})`))].slice(0, mostNamed).join(', ');
   const short = reason?.short ?? null;
   return source.problem(
     path,
-    `${shown(hole.name)} has no place: ${named && short !== null ? `where it comes nearest to one it is ${formatLength(short, units)} short of ${named}` : 'wherever it may be looked for, a rule leaves it no room'}`,
+    `${shown(hole.name)} has no place: ${named && short !== null ? `the best there is falls ${formatLength(short, units)} short of what these ask: ${named}` : 'wherever it may be looked for, a rule leaves it no room'}`,
     'a hole that the published minimum leaves a place',
     'choose a smaller hole or fitting, widen within, or move what it is short of',
   );

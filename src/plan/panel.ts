@@ -125,7 +125,7 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     rimLine: lineOf('rim'),
     jointLine: lineOf('joint'),
     holes: settled.holes,
-    runs: list.runs,
+    spacings: list.spacings,
     found: [...(of.found ?? []), ...settled.found],
     isBoxWall: of.isBoxWall,
     standing: of.standing,

@@ -51,7 +51,7 @@ export interface PlannedHole extends Hole {
 }
 
 /** Holes that are spread evenly, as a row or by repeating one. */
-export interface Run {
+export interface Spacing {
   readonly name: string;
   /** How many one row has. */
   readonly count: number;
@@ -103,7 +103,7 @@ export interface Plan {
   readonly rimLine: readonly Point[] | null;
   readonly jointLine: readonly Point[] | null;
   readonly holes: readonly PlannedHole[];
-  readonly runs: readonly Run[];
+  readonly spacings: readonly Spacing[];
   readonly found: readonly Found[];
   /** Whether it is the back wall of a box: its fittings are then those of the panel behind it. */
   readonly isBoxWall: boolean;

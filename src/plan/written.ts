@@ -3,7 +3,7 @@ import { shown } from '../spec/problem.ts';
 import type { SpecEntry, SpecHole, SpecRow } from '../spec/schema.ts';
 import { formatLength, lengthSlack } from '../trade/units.ts';
 import type { Path, Work } from './hole.ts';
-import type { Run } from './plan.ts';
+import type { Spacing } from './plan.ts';
 
 /** A hole by itself: rows spread, repeats and twins made. */
 export type SoleHole = Omit<SpecHole, 'repeat' | 'mirror'>;
@@ -21,7 +21,7 @@ export interface WrittenHole {
 /** A list of holes, written out. */
 export interface WrittenList {
   readonly holes: readonly WrittenHole[];
-  readonly runs: readonly Run[];
+  readonly spacings: readonly Spacing[];
 }
 
 export type Axis = 'across' | 'up';
@@ -55,7 +55,7 @@ export type LengthAlong = (axis: Axis, path: Path) => number;
  */
 export function writeOut(entries: readonly SpecEntry[], path: Path, lengthAlong: LengthAlong, work: Work): WrittenList {
   const holes: WrittenHole[] = [];
-  const runs: Run[] = [];
+  const spacings: Spacing[] = [];
   for (const [entry, given] of entries.entries()) {
     const entryPath = [...path, entry];
     const [of, at] = given.row ? [given.row, [...entryPath, 'row']] : [given, entryPath];
@@ -74,10 +74,10 @@ export function writeOut(entries: readonly SpecEntry[], path: Path, lengthAlong:
       const named = several.placed.map(({ at: distances, words }) => ({ ...one, ...unplaced, ...distances, name: [of.name, ...words].join(' ') }));
       if (tellLongName(named, of.name, [...at, 'name'], work)) continue;
       holes.push(...named.map((hole) => ({ ...from, hole, isAlone: false })));
-      if (several.run) runs.push(several.run);
+      if (several.spacing) spacings.push(several.spacing);
     }
   }
-  return { holes, runs };
+  return { holes, spacings };
 }
 
 /** How many holes an entry stands for. */
@@ -87,7 +87,7 @@ function holesOf(entry: SpecEntry): number {
 }
 
 /** The holes of a row, a repeat or a mirror, row by row, each with its twins after it. */
-function severalHoles(of: SpecHole | SpecRow, path: Path, lengthAlong: LengthAlong, work: Work): { placed: readonly Placed[]; run: Run | undefined } | undefined {
+function severalHoles(of: SpecHole | SpecRow, path: Path, lengthAlong: LengthAlong, work: Work): { placed: readonly Placed[]; spacing: Spacing | undefined } | undefined {
   const { name, repeat, mirror } = of;
   const row = 'count' in of ? spreadRow(of, path, lengthAlong, work) : { placed: [{ at: of, words: [] }], apart: 0 };
   if (!row) return undefined;
@@ -99,7 +99,7 @@ function severalHoles(of: SpecHole | SpecRow, path: Path, lengthAlong: LengthAlo
   if (!placed || tellCoinciding(placed, name, mirror, path, lengthAlong, work)) return undefined;
   // Of a hole that is repeated the repeats are the row.
   const [count, apart] = 'count' in of ? [of.count, row.apart] : [repeat?.count ?? 1, Math.hypot(right, up)];
-  return { placed, run: count > 1 ? { name, count, apart, rows: placed.length / count } : undefined };
+  return { placed, spacing: count > 1 ? { name, count, apart, rows: placed.length / count } : undefined };
 }
 
 /** The holes of a row from left to right, or from the top down: exactly even, the first and the last at its bounds. */

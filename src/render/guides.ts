@@ -117,7 +117,7 @@ function freePlaces(plan: Plan, layout: Layout, names: readonly Text[]): (way: P
   const findEdges = boxIndex(edges.map(({ a, b }) => boxOf([a, b])));
   const isClear = (box: Rect, room: number) => {
     const wide = grown(box, room);
-    return findEdges(wide).every((at) => !clipSegment((edges[at] as Segment).a, (edges[at] as Segment).b, wide)) && isInside({ x: box.left, y: box.bottom }, outline);
+    return findEdges(wide).every((at) => !clipSegment((edges[at] as Segment).a, (edges[at] as Segment).b, wide));
   };
   return (way, other, moved) => {
     const reach = (p: Point) => p.x * way.x + p.y * way.y;
@@ -154,6 +154,7 @@ function freePlaces(plan: Plan, layout: Layout, names: readonly Text[]): (way: P
           if (!isWithin(box, core) || !isClear(box, ofWords ?? ofCross) || (hasLabels && findLabelled(box).length > 0)) continue;
           if (ofWords !== undefined && isOnName(box)) continue;
           if (ofCross > 0 ? find(box).length > 0 || taken.some((one) => sharedArea(one, box) > 0) : findHoles(boxOf([at])).length > 0) continue;
+          if (!isInside({ x: box.left, y: box.bottom }, outline)) continue;
           return { words, end: { at, sheet: cell.name, isWordsRight, isWordsBelow } };
         }
       }
@@ -280,12 +281,14 @@ export function orientationOf(plan: Plan, layout: Pick<Layout, 'cells'>): Orient
   const joints = [(plan.jointLine ?? []).map(toFace), ...boxOutlines(plan)].flatMap(edgesOf);
   const holes = plan.holes.map((hole) => ({ center: toFace(hole.center), radius: markedRadius(hole) }));
   const isIn = (box: Rect, { core }: Cell) => box.left > core.left + 4 && box.right < core.right - 4 && box.bottom > core.bottom + 2 && box.top < core.top - 2;
+  const findHoles = boxIndex(holes.map(({ center, radius }) => grown(boxOf([center]), radius)));
   const isFree = (tip: Point, hasWords: boolean) => {
     const mark = { at: tip, inwards, along, hasWords, sink, edge, end } as const;
     const shapes = orientationShapes(mark);
+    const isOffHoles = (shape: readonly Point[]) => findHoles(boxOf(shape)).map((at) => holes[at] as (typeof holes)[number]).every(({ center, radius }) => distanceToCorners(center, shape) > radius);
     return (
       layout.cells.some((cell) => isIn(orientationBox(mark), cell)) &&
-      shapes.every((shape) => holes.every(({ center, radius }) => distanceToCorners(center, shape) > radius) && shape.every((corner) => isInside(corner, visible)) && edgesOf(visible).every((line) => !doMeet(line, shape))) &&
+      shapes.every((shape) => isOffHoles(shape) && shape.every((corner) => isInside(corner, visible)) && edgesOf(visible).every((line) => !doMeet(line, shape))) &&
       shapes.slice(1).every((words) => joints.every((line) => !doMeet(line, words)))
     );
   };

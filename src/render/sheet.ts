@@ -228,7 +228,7 @@ function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: L
   const square = map.cell(cell);
   const joins = words.isLoose ? [] : wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
-    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: words.nameSize ?? 9, weight: 'bold', most: 22 }),
+    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: Math.min(words.nameSize ?? 9, 22 / setter.width(cell.name, 'bold')), weight: 'bold', most: 22 }),
     text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
     ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
     ...(words.isLoose ? [] : [rectPath('sheet', square, pens.map, 0), ...mapTriangle(map, words)]),

@@ -34,10 +34,13 @@ const tieSize = { ahead: 13, behind: 52, half: 6 } as const;
 const hook = 10;
 /** Room beside and above or below a hole that its label may need, mm. */
 const labelRoom = { width: 54, height: 6 } as const;
-/** Room between a tie and a drawn line, for the name along the line, mm. */
-const lineRoom = 4;
-/** By how much longer, over a tenth, distances may be for marks that touch nothing, mm (our choice). */
-const longer = 25;
+/** Room between a tie and a drawn line: for the name along the line, and at least, mm. */
+const [nameRoom, lineRoom] = [4, 1];
+/**
+ * How many times as long distances may be for the sake of labels, and of words and crosses off all lines, as those are
+ * cut off where the paper is cut; and by how much besides, mm (our choice).
+ */
+const [labelWorth, lineWorth, longer] = [1.1, 1.5, 25];
 
 /**
  * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, two distances to
@@ -51,25 +54,30 @@ export function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rec
   const areas = [orientation, ...plan.panel.keepClear.map(({ rect }) => boxOnFace(plan)(rect))];
   const clearOfHoles = (tie: MeasuredTie, behind: number = tieSize.behind) => circles.every(({ center, radius }) => distanceTo(tie, behind, center) > radius);
   const crossClear = (tie: MeasuredTie) => clearOfHoles(tie, tieSize.half);
-  const clearOfLines = (tie: Pick<MeasuredTie, 'at' | 'way'>) => {
+  const clearOfLines = (tie: Pick<MeasuredTie, 'at' | 'way'>, room: number) => {
     const { before, box } = tieRoom(tie);
-    return drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, lineRoom)));
+    return drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, room)));
   };
-  const clearOfAll = (tie: MeasuredTie) => clearOfHoles(tie) && clearOfLines(tie) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
+  const clearOfAll = (tie: MeasuredTie) => clearOfHoles(tie) && clearOfLines(tie, nameRoom) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
   const clearOfLabels = (tie: MeasuredTie) => clearOfAll(tie) && circles.every(({ center, radius }) => sharedArea(tieBox(tie), { left: center.x - radius - labelRoom.width, right: center.x + radius + labelRoom.width, bottom: center.y - radius - labelRoom.height, top: center.y + radius + labelRoom.height }) === 0);
   const anywhere = lines.flatMap((one) => tiesTo(one, lines, plan, shown, clearOfLines)).map((one) => ({ ...one, inTheWay: clearOfLabels(one.tie) ? 0 : longer }));
-  const [fair, poor] = [[clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie)], [crossClear, () => true]];
+  const fair = [
+    { isFree: clearOfLabels, worth: labelWorth },
+    { isFree: clearOfAll, worth: lineWorth },
+    { isFree: (tie: MeasuredTie) => clearOfHoles(tie) && clearOfLines(tie, lineRoom), worth: lineWorth },
+    { isFree: (tie: MeasuredTie) => clearOfHoles(tie), worth: 1 },
+  ];
+  const poor = [crossClear, () => true].map((isFree) => ({ isFree, worth: labelWorth }));
   // In a crowd crosses may stand closer together; then words, at last crosses may lie over marks of holes.
   const demands = [...[100, 60, 30].map((apart) => ({ apart, levels: fair })), ...[60, 2 * tieSize.half].map((apart) => ({ apart, levels: poor }))];
   for (const { apart, levels } of demands) {
-    const found = levels.flatMap((isFree): Ties[] => {
+    const found = levels.flatMap(({ isFree, worth }) => {
       const ties = anywhere.filter(({ tie }) => isFree(tie));
       const set = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown, apart);
-      return set ? [set] : [];
+      return set ? [{ ...set, worth }] : [];
     });
     const least = Math.min(...found.map(({ cost }) => cost));
-    // Room for labels, and words off all lines, are worth distances a little longer, but not much.
-    const best = found.find(({ cost }) => cost <= 1.1 * least + longer);
+    const best = found.find(({ cost, worth }) => cost <= worth * least + longer);
     if (best) return best.ties;
   }
   return [];
@@ -131,7 +139,7 @@ function threeTies(ties: readonly Candidate[], shown: Rect, least: number): Ties
  * Distances square to a line, every 4 mm along it, from crosses near the border of the patch on its side, and where
  * something is drawn there also from the nearest behind it that touch no line.
  */
-function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, shown: Rect, isClear: (tie: Pick<MeasuredTie, 'at' | 'way'>) => boolean): Omit<Candidate, 'inTheWay'>[] {
+function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, shown: Rect, isClear: (tie: Pick<MeasuredTie, 'at' | 'way'>, room: number) => boolean): Omit<Candidate, 'inTheWay'>[] {
   const { a, b, inwards, name } = target;
   const length = Math.hypot(b.x - a.x, b.y - a.y);
   const along = { x: (b.x - a.x) / length, y: (b.y - a.y) / length };
@@ -155,8 +163,8 @@ function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, show
     const roomy = lengths.filter((mm) => tieCorners({ at: at(mm), way }).every(({ x, y }) => x >= shown.left && x <= shown.right && y >= shown.bottom && y <= shown.top));
     const nearest = tapeLength(roomy);
     if (nearest === undefined) return [];
-    const clear = isClear({ at: at(nearest), way }) ? nearest : tapeLength(roomy.filter((mm) => isClear({ at: at(mm), way })));
-    return [...new Set([nearest, clear ?? nearest])].flatMap((whole) => {
+    const clear = [nameRoom, lineRoom].map((room) => (isClear({ at: at(nearest), way }, room) ? nearest : tapeLength(roomy.filter((mm) => isClear({ at: at(mm), way }, room)))));
+    return [...new Set([nearest, ...clear.map((mm) => mm ?? nearest)])].flatMap((whole) => {
       const tie = { at: at(whole), way, length: whole, from: name };
       // Nothing else lies on the way of the tape.
       const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsTouch(other, { a: tie.at, b: at(0) }));

@@ -64,7 +64,7 @@ export function holeEntry<F extends z.ZodType>(bare: Unit | undefined, fitting: 
       atMostOne(value, ['right', 'left'], context);
       atMostOne(value, ['up', 'down'], context);
       const steps = ['right', 'left', 'up', 'down'] as const;
-      if (steps.every((key) => value[key] === undefined)) report(context, `has none of ${steps.join(', ')}`, { accepted: 'one of right, left, or one of up, down, or one of each for a slanted run', fix: 'add the step to the next, for example right: 80 mm' });
+      if (steps.every((key) => value[key] === undefined)) report(context, `has none of ${steps.join(', ')}`, { accepted: 'one of right, left, or one of up, down, or one of each for a slanted row', fix: 'add the step to the next, for example right: 80 mm' });
     })
     .optional()
     .describe('the same again at even steps: count in all, and the step right or left, up or down')

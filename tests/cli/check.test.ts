@@ -247,6 +247,22 @@ describe('the examples', () => {
   });
 });
 
+it('a manifold laid out by rows, repeats, twins and the tool is clear, and told hole by hole', () => {
+  const { status, stdout, stderr } = run('check', join(root, 'templates-spec/hatchery-manifold.yaml'));
+  expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
+  expect(stdout).toMatch(/^verdict: clear$/m);
+  for (const name of ['outlet 1', 'outlet 6', 'tie 1-1 left', 'tie 2-2 right', 'air 3', 'feed']) expect(stdout).toMatch(new RegExp(`^${name} +\\d+ mm `, 'm'));
+  // 640 mm less 60 on either side, in five gaps.
+  expect(stdout).toMatch(/^note: outlet: 6 holes, 104 mm between centres\.$/m);
+});
+
+it('a hole that finds no place is an error of the spec', () => {
+  const { status, stdout, stderr } = run('check', file('full.yaml', 'title: Frag shelf\nunits: mm\npanel: {material: acrylic, width: 200, height: 100, thickness: 6}\nholes: [{name: drain, diameter: 60, place: best}]\n'));
+  expect({ status, stdout }).toEqual({ status: 2, stdout: '' });
+  // 50 mm to either edge, less the radius of 30; half a diameter is needed.
+  expect(stderr).toMatch(/full\.yaml:4:44: holes\[0\]\.place: "drain" has no place: the best there is falls 10 mm short of what these ask: ligament to edge \(bottom edge\), ligament to edge \(top edge\)$/m);
+});
+
 it('the specs in README are clear, as it tells them', () => {
   file('drawer.yaml', readFileSync(join(root, 'templates-spec/drawer.yaml'), 'utf8'));
   const specs = [...readFileSync(join(root, 'README.md'), 'utf8').matchAll(/```yaml\n([^]*?)```/g)].map((found) => found[1] as string);

@@ -6,7 +6,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { check } from '../../src/geometry/check.ts';
 import { clearanceFinding, mostTold, nearer, ruleTitles, type Finding, type Rule } from '../../src/geometry/finding.ts';
-import { groupThings, leastFew, distanceOff, type Thing } from '../../src/geometry/nearest.ts';
+import { distanceOff, groupThings, leastFew, mostSize, type Thing } from '../../src/geometry/nearest.ts';
 import { clearanceToCore, obstaclesOfOther, standingObstacles, type Obstacle } from '../../src/geometry/obstacles.ts';
 import { makePanel, rectangle, type Hole, type Panel } from '../../src/geometry/panel.ts';
 import type { Point } from '../../src/geometry/shape.ts';
@@ -109,8 +109,12 @@ describe('groups of things', () => {
     fc.assert(
       fc.property(fc.array(anyThing, { minLength: 1, maxLength: 200 }), fc.integer({ min: 1, max: 12 }), fc.integer({ min: 0, max: 5 }), (things, count, skipped) => {
         const at = { x: 10, y: 10 };
-        const valueOf = (thing: number) => distanceOff(at, things[thing]?.box ?? expect.fail()) - (things[thing]?.sizes[0] ?? 0);
-        const found = leastFew(groupThings(things) ?? expect.fail(), count, ({ box, most }) => distanceOff(at, box) - (most[0] ?? 0), valueOf, (thing) => thing % 6 === skipped);
+        const groups = groupThings(things);
+        const valueOf = (thing: number) => {
+          const { box, sizes } = things[thing] ?? expect.fail();
+          return Math.hypot(box.left - at.x, box.top - at.y) - (sizes[0] ?? 0);
+        };
+        const found = leastFew(groups, count, (group) => distanceOff(at, groups, group) - mostSize(groups, group, 0), valueOf, (thing) => thing % 6 === skipped);
         const all = [...things.keys()].filter((thing) => thing % 6 !== skipped).sort((a, b) => valueOf(a) - valueOf(b) || a - b);
         expect(found).toEqual(all.slice(0, count));
       }),
@@ -121,8 +125,41 @@ describe('groups of things', () => {
   it('halve things whose places are neighbouring numbers', () => {
     const next = 1 + Number.EPSILON;
     const things = Array.from({ length: 40 }, (_, index): Thing => ({ box: { left: index % 2 ? 1 : next, right: index % 2 ? 1 : next, bottom: 0, top: 0 }, sizes: [] }));
-    expect(leastFew(groupThings(things) ?? expect.fail(), 3, () => 0, (thing) => thing % 2, () => false)).toEqual([0, 2, 4]);
+    expect(leastFew(groupThings(things), 3, () => 0, (thing) => thing % 2, () => false)).toEqual([0, 2, 4]);
   });
 
-  it('of nothing are none', () => expect(groupThings([])).toBeUndefined());
+  /** How many groups and things are looked at to find the 8 with the least distance less size. */
+  function looksFor(things: readonly Thing[], at: Point): number {
+    let looks = 0;
+    const groups = groupThings(things);
+    const found = leastFew(
+      groups,
+      8,
+      (group) => {
+        looks += 1;
+        return distanceOff(at, groups, group) - mostSize(groups, group, 0);
+      },
+      (thing) => {
+        looks += 1;
+        const { box, sizes } = things[thing] ?? expect.fail();
+        return Math.hypot(box.left - at.x, box.top - at.y) - (sizes[0] ?? 0);
+      },
+      () => false,
+    );
+    expect(found).toHaveLength(8);
+    return looks;
+  }
+
+  it.each<[string, (index: number) => readonly [x: number, y: number, size: number]]>([
+    ['far apart', (index) => [150 * (index % 200), 150 * Math.floor(index / 200), 20]],
+    ['all at one place and alike', () => [300, 300, 30]],
+    ['all at one place, each of its own size', (index) => [300, 300, 10 + (index * 7919) % 20_000 / 200]],
+    ['at one place, of three sizes', (index) => [300, 300, 10 * (index % 3)]],
+  ])('20,000 things %s: fewer than 400 are looked at', (_what, thingAt) => {
+    const things = Array.from({ length: 20_000 }, (_, index): Thing => {
+      const [x, y, size] = thingAt(index);
+      return { box: { left: x, right: x, bottom: y, top: y }, sizes: [size] };
+    });
+    for (const at of [{ x: 300, y: 300 }, { x: 14_990, y: 7_010 }]) expect(looksFor(things, at)).toBeLessThan(400);
+  });
 });

@@ -148,6 +148,41 @@ describe('several holes', () => {
   });
 });
 
+describe('the check agrees', () => {
+  it('that what is found keeps the level that is told, in glass with strips, an area and flanges too', () => {
+    const across = fc.integer({ min: 0, max: 500 });
+    const up = fc.integer({ min: 0, max: 300 });
+    const seen = { 'good practice': 0, minimum: 0 };
+    fc.assert(
+      fc.property(fc.integer({ min: 12, max: 60 }), across, up, across, up, fc.integer({ min: 0, max: 60 }), (wide, x, y, left, bottom, limit) => {
+        const text = `title: Frag shelf tank, back\nunits: mm
+panel:
+  {material: annealed glass, outline: [[0, 0], [600, 0], [600, 300], [500, 400], [0, 400]], thickness: 6, measured-from: rim, rim: {top: 20, right: 0, bottom: 15, left: 10}, joints: {left: 6, right: {panel: 6, sealant: 4}}, keep-clear: [{name: pump, from-left: ${left}, from-bottom: ${bottom}, width: 90, height: 70}]}
+holes:
+  - {name: drain, fitting: {hole: ${wide}, flange: ${wide + 24}, nut: ${wide + 18}}, place: best, within: {from-left: ${limit}, from-top: ${limit}}}
+  - {name: air, diameter: 12, from-left: ${x}, from-bottom: ${y}}
+`;
+        const reading = readBuild(text);
+        if ('problems' in reading) return;
+        const plan = reading.build.panels[0] ?? expect.fail();
+        const [found] = plan.found;
+        const { level } = found ?? expect.fail();
+        seen[level] += 1;
+        const { center } = plan.holes[0] ?? expect.fail();
+        expect(center.x).toBeGreaterThan(plan.datum.left + limit - 1e-5);
+        expect(center.y).toBeLessThan(plan.datum.top - limit + 1e-5);
+        const ofPlace = checkPlan(plan).findings.filter(({ hole, rule }) => hole === 'drain' && /^(to|part-to|between)-/.test(rule));
+        expect(ofPlace.length).toBeGreaterThan(4);
+        expect(ofPlace.filter(({ verdict }) => verdict === 'refused')).toEqual([]);
+        // It is told as the minimum only where something is tight.
+        expect(ofPlace.some(({ verdict }) => verdict === 'tight')).toBe(level === 'minimum');
+      }),
+      { numRuns: 40 },
+    );
+    expect(seen['good practice']).toBeGreaterThan(0);
+  }, 60_000);
+});
+
 describe('what has no place is told', () => {
   it('at place, by name', () => {
     const problem = problemAtMark(lid(['name: feed, diameter: 20, from-left: 60, from-top: 60', 'name: drain, diameter: 60, place: §best'], { width: 150, height: 110 }));

@@ -66,10 +66,10 @@ const upKeys = ['from-top', 'from-bottom', 'from-center-y'] as const;
 
 describe('a row', () => {
   it('is worked by hand: four returns, 60 mm from either side of 400 mm, are 280 / 3 mm apart', () => {
-    const { holes, runs } = planOf('title: Frag shelf\nunits: mm\npanel: {material: acrylic, width: 400, height: 300, thickness: 8}\nholes: [{row: {name: return, fitting: bulkhead 1 in, count: 4, from-left: 60 mm, from-right: 60 mm, from-top: 80 mm}}]\n');
+    const { holes, spacings } = planOf('title: Frag shelf\nunits: mm\npanel: {material: acrylic, width: 400, height: 300, thickness: 8}\nholes: [{row: {name: return, fitting: bulkhead 1 in, count: 4, from-left: 60 mm, from-right: 60 mm, from-top: 80 mm}}]\n');
     expect(holes.map(({ name, center }) => [name, center.x, center.y])).toEqual([['return 1', 60, 220], ['return 2', 60 + 280 / 3, 220], ['return 3', 60 + 560 / 3, 220], ['return 4', 340, 220]]);
     expect(holes.map(({ offsets }) => offsets)).toEqual([60, 60 + 280 / 3, 60 + 560 / 3, 340].map((mm) => [{ from: 'left', mm }, { from: 'top', mm: 80 }]));
-    expect(runs).toEqual([{ name: 'return', count: 4, apart: 280 / 3, rows: 1 }]);
+    expect(spacings).toEqual([{ name: 'return', count: 4, apart: 280 / 3, rows: 1 }]);
     expect(holes.map(({ fitting, isTypical }) => [fitting, isTypical])).toEqual(Array(4).fill(['bulkhead 1 in', true]));
   });
 
@@ -77,12 +77,12 @@ describe('a row', () => {
     fc.assert(
       fc.property(fc.integer({ min: 2, max: 30 }), coordinate(5, 400), coordinate(5, 400), fc.constantFrom(...upKeys), coordinate(5, 150), anyStart, (count, left, right, upKey, up, start) => {
         const plan = planOf(manifold(`  - row: {name: return, diameter: 9, count: ${count}, from-left: ${left}, from-right: ${right}, ${upKey}: ${up}}`, start));
-        const { datum, holes, runs } = plan;
+        const { datum, holes, spacings } = plan;
         const xs = holes.map(({ center }) => center.x);
         expect(xs[0]).toBeCloseTo(datum.left + left, 9);
         expect(xs[count - 1]).toBeCloseTo(datum.right - right, 9);
         for (let at = 1; at < count - 1; at += 1) expect((xs[at] as number) - (xs[at - 1] as number)).toBeCloseTo((xs[at + 1] as number) - (xs[at] as number), 9);
-        expect(runs[0]?.apart).toBeCloseTo((xs[1] as number) - (xs[0] as number), 9);
+        expect(spacings[0]?.apart).toBeCloseTo((xs[1] as number) - (xs[0] as number), 9);
         const y = { 'from-top': datum.top - up, 'from-bottom': datum.bottom + up, 'from-center-y': middleOf(datum).y + up }[upKey];
         for (const { center } of holes) expect(center.y).toBeCloseTo(y, 9);
         expect(names(plan)).toEqual(holes.map((_, index) => `return ${index + 1}`));
@@ -147,8 +147,8 @@ describe('repeat', () => {
         }
         // From-left stays from-left; of what is measured from the middle the nearer side is told.
         if (hole.across !== 'from-center-x') expect(new Set(plan.holes.map(({ offsets }) => offsets[0].from))).toEqual(new Set([alone?.offsets[0].from]));
-        expect(plan.runs[0]).toMatchObject({ count: repeat.count, rows: 1 });
-        expect(plan.runs[0]?.apart).toBeCloseTo(Math.hypot(step.x, step.y), 9);
+        expect(plan.spacings[0]).toMatchObject({ count: repeat.count, rows: 1 });
+        expect(plan.spacings[0]?.apart).toBeCloseTo(Math.hypot(step.x, step.y), 9);
         expectOffsetsTrue(plan);
       }),
       { numRuns: 80 },
@@ -158,7 +158,7 @@ describe('repeat', () => {
   it('of a row is a grid: called by row and hole', () => {
     const plan = planOf(manifold('  - row: {name: weep, diameter: 8, count: 3, from-left: 100, from-right: 600, from-bottom: 200, repeat: {count: 2, down: 60}}'));
     expect(plan.holes.map(({ name, center: { x, y } }) => [name, x, y])).toEqual([['weep 1-1', 100, 200], ['weep 1-2', 200, 200], ['weep 1-3', 300, 200], ['weep 2-1', 100, 140], ['weep 2-2', 200, 140], ['weep 2-3', 300, 140]]);
-    expect(plan.runs).toEqual([{ name: 'weep', count: 3, apart: 100, rows: 2 }]);
+    expect(plan.spacings).toEqual([{ name: 'weep', count: 3, apart: 100, rows: 2 }]);
   });
 });
 
@@ -180,7 +180,7 @@ describe('mirror', () => {
           if (/top|bottom/.test(name)) expect(name.includes(center.y < middle.y ? 'bottom' : 'top')).toBe(true);
         }
         expect(new Set(names(plan)).size).toBe(plan.holes.length);
-        expect(plan.runs).toEqual([]);
+        expect(plan.spacings).toEqual([]);
         expectOffsetsTrue(plan);
       }),
       { numRuns: 80 },
@@ -205,7 +205,7 @@ describe('mirror', () => {
     expectSamePoints(centers(plan.holes), all);
     expect(names(plan).slice(0, 5)).toEqual(['weep 1-1 bottom left', 'weep 1-1 bottom right', 'weep 1-1 top left', 'weep 1-1 top right', 'weep 1-2 bottom left']);
     expect(new Set(names(plan)).size).toBe(24);
-    expect(plan.runs).toEqual([{ name: 'weep', count: 3, apart: 80, rows: 8 }]);
+    expect(plan.spacings).toEqual([{ name: 'weep', count: 3, apart: 80, rows: 8 }]);
   });
 
   it('a row that reaches over the middle keeps names that tell its holes apart', () => {
@@ -248,7 +248,7 @@ describe('in a box', () => {
     expect(told(panel?.holes, (x) => x - 100)).toEqual(across);
     expect(told(wall?.holes, (x) => (stands === 'inside' ? x : 300 - x))).toEqual(across);
     expect(panel?.holes.map(({ inWall }) => inWall?.name)).toEqual(wall?.holes.map(({ name }) => name));
-    expect([wall?.runs[0]?.name, wall?.runs[0]?.count, panel?.runs]).toEqual(['drain', 3, []]);
+    expect([wall?.spacings[0]?.name, wall?.spacings[0]?.count, panel?.spacings]).toEqual(['drain', 3, []]);
     expect(wall?.holes.map(({ from: { path, isAlone, isMirrored } }) => [path.join('.'), isAlone, isMirrored])[0]).toEqual(['boxes.comb.holes.0', false, stands === 'outside']);
   });
 

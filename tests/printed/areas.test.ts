@@ -231,6 +231,13 @@ describe('where nothing is shaded', () => {
     if (names.includes('sound')) expect(areaMarksOf(printed.jig.front[0] as Page)).toEqual([]);
   });
 
+  test('holes through a box are led to the page of its back wall, which has no such note', async () => {
+    const spec = template('nursery-twins');
+    const note = 'Drilled in a back wall, too, which may leave them less room: see its own page for drain, spare drain.';
+    expect(await wordsOf(await printJig(spec, { part: 'nursery, back' }), 1)).toContain(note);
+    expect(await wordsOf(await printJig(spec, { part: 'weir box, back wall' }), 1)).not.toContain('Drilled in a back wall');
+  });
+
   test('a hole that has no place anywhere is named', async () => {
     const small = `
 title: Egg tray, lid

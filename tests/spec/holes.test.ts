@@ -17,7 +17,7 @@ describe('what reader and schema accept', () => {
     ['a row that lies', 'row: {name: a, diameter: 20, count: 4, from-left: 60, from-right: 60 mm, from-top: 2 in}', { row: { name: 'a', diameter: 20, count: 4, 'from-left': 60, 'from-right': 60, 'from-top': 50.8 } }],
     ['a row that stands', 'row: {name: 1, fitting: bulkhead 1 in, count: 2, from-top: 60, from-bottom: 60, from-center-x: -10, flange-on: outside, outside: elbow}', { row: { name: '1', fitting: 'bulkhead 1 in', count: 2, 'from-top': 60, 'from-bottom': 60, 'from-center-x': -10, 'flange-on': 'outside', outside: 'elbow' } }],
     ['a row that is a grid with twins', 'row: {name: a, diameter: 20, count: 4, from-left: 60, from-right: 340, from-bottom: 40, repeat: {count: 2, up: 40}, mirror: both}', { row: { repeat: { count: 2, up: 40 }, mirror: 'both' } }],
-    ['a slanted run', '{name: a, diameter: 20, from-left: 60, from-top: 60, repeat: {count: 3, left: 1 cm, down: 5}}', { repeat: { count: 3, left: 10, down: 5 } }],
+    ['a slanted row', '{name: a, diameter: 20, from-left: 60, from-top: 60, repeat: {count: 3, left: 1 cm, down: 5}}', { repeat: { count: 3, left: 10, down: 5 } }],
     ['a twin', '{name: a, diameter: 20, from-left: 60, from-top: 60, mirror: top-bottom}', { mirror: 'top-bottom' }],
     ['the best place anywhere', '{name: a, diameter: 20, place: best}', { name: 'a', diameter: 20, place: 'best' }],
     ['the best place on a line', '{name: a, diameter: 20, place: best, from-center-y: 0, within: {from-left: 0, from-right: 10}}', { 'from-center-y': 0, within: { 'from-left': 0, 'from-right': 10 } }],
