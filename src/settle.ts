@@ -81,6 +81,8 @@ interface Entry {
 interface Faulty {
   readonly entry: Entry;
   readonly before: Verdict;
+  /** Its verdict by the rules that moving can cure. */
+  readonly fault: Verdict;
   /** Its two distances in the text; or why it cannot be moved. */
   readonly place: readonly [Distance, Distance] | Fast;
 }
@@ -102,7 +104,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
   const faulty = entries.flatMap((entry): Faulty[] => {
     const verdict = worst(entry.all.map(({ at, hole }) => faults[at]?.get(hole.name) ?? 'clear'));
     if (verdict === 'clear' || (verdict === 'tight' && options.isMinimum)) return [];
-    return [{ entry, before: worst(entry.all.map(({ at, hole }) => verdictAt(checked, at, hole))), place: placeOf(entry, checked, lengths) }];
+    return [{ entry, fault: verdict, before: worst(entry.all.map(({ at, hole }) => verdictAt(checked, at, hole))), place: placeOf(entry, checked, lengths) }];
   });
   const moving = faulty.filter((one): one is Moving => !('found' in one.place));
   const movers = moversOf(moving, build, options);
@@ -134,7 +136,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
       moved: { right: held.place.x, up: held.place.y },
       distances: (written[at] as Written[]).map(({ key, mm, told }) => ({ key, mm, written: told })),
       finerStep: (written[at] as Written[]).find(({ finerStep }) => finerStep !== null)?.finerStep ?? null,
-      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : level === 'good practice' ? 'the others make room for it' : 'no place that is left meets good practice, and it keeps the published minimum',
+      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : one.fault === 'refused' || level === 'good practice' ? 'the others make room for it' : 'no place that is left meets good practice, and it keeps the published minimum',
     };
   });
   const isUnsettled = holes.some(({ outcome, level }) => outcome === 'no room' || outcome === 'not moved' || level === null);

@@ -73,6 +73,15 @@ describe('the new spec', () => {
     expect(stdout).not.toMatch(/^return/m);
   });
 
+  it('leaves a hole where it stands where another makes room for it', () => {
+    file('pair.yaml', 'title: Pair\nunits: mm\npanel: {material: acrylic, width: 500, height: 300, thickness: 8}\nholes:\n  - {name: a, diameter: 30, from-left: 200, from-top: 150}\n  - {name: b, diameter: 30, from-left: 235, from-top: 150}\n');
+    // Acrylic, from memory: half a diameter between at the least, 45 mm between the middles.
+    const { status, stdout } = run('settle', 'pair.yaml', '--minimum');
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^(a|b): stays where it is: the others make room for it \(published minimum\)$/m);
+    expect(stdout).toMatch(/^moved: 1 of 2, 10 mm in all$/m);
+  });
+
   it('stands on the steps that are asked for', () => {
     file('nursery.yaml', nursery);
     run('settle', 'nursery.yaml', '--step', '5mm');
