@@ -115,6 +115,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
   const changes = written.flat().flatMap(({ change }) => change ?? []);
   const newText = changed(text, changes);
   const reading = changes.length > 0 ? readBuild(newText, include) : { build };
+  // What is moved keeps its distance from the places that were found for others, so that these find one again.
   if ('problems' in reading) throw new Error(`the settled spec cannot be read: ${reading.problems[0]?.found ?? ''}`);
   const after = checkBuild(reading.build);
   const faultsAfter = faultsOf(after);
