@@ -330,6 +330,27 @@ sheets: {paper: Letter}`);
     for (const word of words) for (const { x, y } of cornersOf(word)) expect([x > core.left, x < core.right, y > core.bottom, y < core.top], word.text).toEqual([true, true, true, true]);
   });
 
+  test('on a narrow board the words of its two tie lines do not lie over each other, and each line is told whole at one end', () => {
+    // Both upper crosses stand on one sheet, 71 mm apart and at near one height; whole words of both would need 80 mm and more.
+    const plan = planOf(`
+title: Coral nursery, slanted end
+units: mm
+panel:
+  material: acrylic
+  thickness: 5
+  outline: [[0, 0], [400, 0], [340, 360], [160, 400], [0, 280]]
+  rim: {top: 6}
+holes: [{name: probe, diameter: 8, from-left: 49, from-bottom: 199}]
+sheets: {paper: A4, overlap: 10}`);
+    const [one] = pagesOf(plan).plans as [BoardPlan];
+    const words = drawBoard(one, plan, setter).filter((mark): mark is Text => mark.kind === 'text' && mark.text !== '');
+    words.forEach((word, index) => {
+      for (const other of words.slice(index + 1)) expect(depthOf(cornersOf(word), cornersOf(other)), `${word.text} / ${other.text}`).toBeLessThan(0);
+    });
+    const ties = words.filter(({ layer }) => layer === 'tie').map((mark) => mark.text.replace(/:.*/, ''));
+    expect(ties).toEqual(expect.arrayContaining(['tie line 1', 'tie line 2', 'tie 2']));
+  });
+
   test('between rims all round a board still moves: 2 mm of play at the side that it is not pushed to', () => {
     const plan = planOf(`
 title: Narrow sump lid
