@@ -92,6 +92,10 @@ function edgeMarks(board: Board, plan: Plan): Mark[] {
   });
 }
 
+/** Where along a side its words are tried to stand, as shares of it; the second where no form of them fits the first. */
+const middles = [0.5, 0.35, 0.65, 0.2, 0.8] as const;
+const moreMiddles = [0.45, 0.55, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75, 0.22, 0.78, 0.15, 0.85] as const;
+
 /** What is to be done along a side, on each sheet that shows enough of it: inside the board; for a fence on its strip beyond the edge. */
 function sideWords({ kind, line: { name, sealant }, side, a, b }: Stop, layout: Layout, own: Plan, taken: readonly Mark[], plan: Plan, setter: Typesetter): Mark[] {
   const apart = tapeWords(side, plan);
@@ -109,7 +113,7 @@ function sideWords({ kind, line: { name, sealant }, side, a, b }: Stop, layout: 
     const piece = clipSegment(from, to, cell.core);
     if (!piece) return [];
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
-    const places = forms.flatMap((form) => [0.5, 0.35, 0.65, 0.2, 0.8].flatMap((middle) => depths.map((beyond) => ({ form, beyond, half: Math.min(middle, 1 - middle), middle }))));
+    const places = [middles, moreMiddles].flatMap((shares) => forms.flatMap((form) => shares.flatMap((middle) => depths.map((beyond) => ({ form, beyond, half: Math.min(middle, 1 - middle), middle })))));
     for (const { form, beyond, half, middle } of places) {
       const words = nameAlong({ a: at(middle - half), b: at(middle + half), forms: [form], beyond, room: 4 }, cell, own, setter);
       if (words.length > 0 && words.every((mark) => mark.kind === 'text' && isFree(textCorners(mark)))) return words;
