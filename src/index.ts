@@ -8,12 +8,14 @@ export { jigDrawing, jigPdf, makeJig, specWords, type Jig, type JigOfPanel } fro
 export { buildWords, contents, setPdf } from './set.ts';
 export { chooseLayout, contentOf, divisionWords, type Layout } from './render/layout.ts';
 export { jsonSchema, type JsonSchema } from './spec/json-schema.ts';
+export { settledWords, settleSpec, usualSteps, type SettledHole, type Settlement, type SettleOptions } from './settle.ts';
 export { starterSpec, type Starter, type StarterAnswers, type StarterTrouble } from './spec/starter.ts';
 export { problemText, type Problem } from './spec/problem.ts';
 export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';
 export { writePdf } from './render/pdf.ts';
 export { rulerDocument, rulerPage, rulerPageLengths, rulerTrouble } from './render/ruler.ts';
 export type { Finding, Verdict } from './geometry/finding.ts';
+export type { LeastMargin, Margin } from './geometry/margins.ts';
 
 /** The typesetter for scripts beyond Latin: large, so load it only when {@link isLatin} says no. */
 export async function loadWideTypesetter() {

@@ -1,6 +1,10 @@
+import { mostShown, shownAreas, type ShownAreas } from './areas.ts';
+import { allowedPlaces } from './geometry/allowed.ts';
+import { placeLines } from './places.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
 import { drillingSheet } from './render/bench.ts';
+import { areasOnFace, areaWords } from './render/area.ts';
 import type { BoardPlan } from './render/board-draw.ts';
 import { boardPages } from './render/board-pages.ts';
 import { drawJig, lineNames, visibleBounds, type DrawOptions } from './render/draw.ts';
@@ -15,7 +19,7 @@ import { writePdf } from './render/pdf.ts';
 import { sheetPages, windowSearch, type Page } from './render/sheet.ts';
 import { jigSvg, type DrawingTrouble } from './render/svg.ts';
 import type { Typesetter } from './render/type.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, roomWords, type Report } from './report.ts';
+import { faultyFindings, findingLines, holeRows, marginColumns, marginWords, panelWords, roomWords, type Report } from './report.ts';
 import { formatLength, plainNumber } from './trade/units.ts';
 
 /** A jig, ready to be written: the front pages, of which the drilling sheet is the last, the sheets, then what was asked for besides. */
@@ -47,6 +51,8 @@ export interface JigOptions {
   readonly isBoard?: boolean;
   /** Discs to mask sealing faces with besides. */
   readonly isMask?: boolean;
+  /** Shades on the sheets, too, where holes may be. */
+  readonly isAreas?: boolean;
 }
 
 /** All words that the spec puts on paper; a typesetter must be able to set them. */
@@ -58,12 +64,15 @@ export function specWords(plan: Plan): string[] {
  * Draws the jig of a checked plan.
  * @throws RangeError when the verdict is refused and no draft was asked for
  */
-export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isPatches = false, isBoard = false, isMask = false }: JigOptions = {}): Jig | LayoutTrouble {
+export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isPatches = false, isBoard = false, isMask = false, isAreas = false }: JigOptions = {}): Jig | LayoutTrouble {
   if (report.verdict === 'refused' && !isDraft) throw new RangeError('a refused hole yields no jig');
   const chosen = isPatches ? choosePatches(plan) : chooseLayout(contentOf(plan), plan.sheets);
   if ('problem' in chosen) return chosen;
   const { layout, patches } = 'patches' in chosen ? chosen : { layout: chosen, patches: null };
   const options = drawOptions(report);
+  const isShown = plan.holes.length <= mostShown;
+  const allowed = allowedPlaces(plan.panel, plan.holes);
+  const areas = isShown || isAreas ? shownAreas(plan, report, allowed) : { areas: [], notes: [] };
   const words = { ...sheetWords(plan, layout, report, isDraft), outline: patches ? plan.panel.outline.map(faceTransform(plan)) : null };
   const boards = isBoard ? boardPages(plan, layout, options.withoutCircle, words, setter) : { plans: [], pages: [], notes: [] };
   if ('problem' in boards) return boards;
@@ -72,8 +81,10 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
   const notes = [...cutNotes(plan, layout), ...printerNotes(plan, layout), ...boards.notes, ...mask.notes];
   const ties = patches ? [] : tieLines(plan, layout, lineNames(plan, layout, setter));
   const shown = patches ? patchMarks(plan, layout, patches, setter, options) : windowSearch(drawJig(plan, layout, setter, { ...options, besides: tieMarks(ties, plan, setter, layout.cells) }));
-  const sheets = sheetPages(shown, layout, words, setter);
+  const under = windowSearch(isAreas ? areasOnFace(plan, areas.areas) : []);
+  const sheets = sheetPages((cell) => [...under(cell), ...shown(cell)], layout, isAreas ? { ...words, areas: areaWords.sheet } : words, setter);
   const verdict = verdictWords(report);
+  const margins = marginColumns(plan, report);
   const front = frontPages(
     plan,
     layout,
@@ -82,15 +93,27 @@ export function makeJig(plan: Plan, report: Report, setter: Typesetter, { isDraf
     {
       ...words,
       verdict,
-      holes: holeRows(plan, report),
-      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units)),
+      holes: holeRows(plan, report).map((row, index) => [...row, ...(margins[index] ?? [])]),
+      margin: marginWords(plan, report),
+      places: placeLines(plan, report, allowed),
+      findings: faultyFindings(report).map((finding) => findingLines(finding, plan.units, plan.panel.placement)),
       notes: [...report.notes, ...notes],
+      areaNotes: areaNotes(areas, isShown, isAreas),
     },
     setter,
-    options,
+    { ...options, areas: isShown ? areas.areas : [] },
   );
   const bench = drillingSheet(plan, layout, ties, { ...words, verdict }, setter, { isPatches, refused: options.withoutCircle, room: roomWords(plan) });
   return { layout, patches, front: [...front, ...bench], sheets, board: boards.pages, boards: boards.plans, mask: mask.pages, formats, notes, unprintable: setter.unprintable };
+}
+
+/** What is said of the shaded areas below the overview. */
+function areaNotes({ areas, notes }: ShownAreas, isShown: boolean, isAreas: boolean): string[] {
+  return [
+    ...(isShown ? [] : [`Where holes may be is not shaded here, as the areas of more than ${mostShown} holes would be too small to read${isAreas ? ': see the sheets' : '; --areas shades them on the sheets'}.`]),
+    ...(isAreas && areas.length > 0 ? ['The sheets are shaded, too: plan by the shades, drill by the circles alone.'] : []),
+    ...notes,
+  ];
 }
 
 function drawOptions(report: Report): DrawOptions {
@@ -108,10 +131,12 @@ function sheetWords(plan: Plan, layout: Layout, { fingerprint }: Report, isDraft
  * The whole jig as one SVG drawing at true size, for cutters and plotters, or why it cannot be drawn.
  * @throws RangeError when the verdict is refused and no draft was asked for
  */
-export function jigDrawing(plan: Plan, report: Report, setter: Typesetter, isDraft = false): string | DrawingTrouble {
+export function jigDrawing(plan: Plan, report: Report, setter: Typesetter, { isDraft = false, isAreas = false }: JigOptions = {}): string | DrawingTrouble {
   if (report.verdict === 'refused' && !isDraft) throw new RangeError('a refused hole yields no jig');
   const layout = wholeLayout(contentOf(plan));
-  return jigSvg(drawJig(plan, layout, setter, drawOptions(report)), sheetWords(plan, layout, report, isDraft), setter);
+  const areas = isAreas ? areasOnFace(plan, shownAreas(plan, report, allowedPlaces(plan.panel, plan.holes)).areas) : [];
+  const words = { ...sheetWords(plan, layout, report, isDraft), ...(isAreas ? { areas: areaWords.drawing } : {}) };
+  return jigSvg([...areas, ...drawJig(plan, layout, setter, drawOptions(report))], words, setter);
 }
 
 /** Most holes across seams that are told one by one. */

@@ -1,3 +1,4 @@
+import { mendedByPlace } from './areas.ts';
 import { allowedPlaces, type AllowedPlaces } from './geometry/allowed.ts';
 import { whyNoRoom, type NoRoom } from './geometry/best.ts';
 import { ruleTitles } from './geometry/finding.ts';
@@ -48,6 +49,41 @@ export function otherPlaces(plan: Plan, { findings }: Report, allowed: AllowedPl
     });
     return [hole.name, places];
   }));
+}
+
+/** Where each faulty hole may go, in lines: which hole, then what to do for each level. */
+export function placeLines(plan: Plan, report: Report, allowed?: AllowedPlaces): string[][] {
+  const mended = mendedByPlace(report);
+  const all = otherPlaces(plan, report, allowed);
+  const lines = [...all].map(([name, places]) => {
+    const isBarred = report.byHole.get(name) === 'refused' && !mended.has(name);
+    const box = plan.holes.find((hole) => hole.name === name)?.box;
+    const besides = [...(isBarred ? ['besides what no other place mends'] : []), ...(box ? [`moved with the back wall of ${box}, which must allow it too`] : [])];
+    return [`${name}, the others staying${besides.length > 0 ? ` (${besides.join('; ')})` : ''}:`, ...places.map((place) => `${place.level === 'minimum' ? 'published minimum' : 'good practice'}: ${placeWords(place, plan)}`)];
+  });
+  const faulty = new Set(report.findings.filter(({ verdict, rule }) => verdict !== 'clear' && placeRules.has(rule)).map(({ hole }) => hole)).size;
+  return faulty > all.size ? [...lines, [`${faulty - all.size} more holes are at fault, for which no other place was sought: mend these first, or let panejig settle move all of them.`]] : lines;
+}
+
+/** How much of the panel a hole's centre may be on, the others staying. */
+export interface AreaSize {
+  /** mm². */
+  readonly area: number;
+  /** Of the whole panel, 0 to 1. */
+  readonly share: number;
+}
+
+/** Holes times sizes of holes up to which areas are told: each size goes through all holes. */
+const mostAreaWork = 500_000;
+
+/** For each hole the size of its area at both levels; null where the panel has too many holes of too many sizes. */
+export function areaSizes({ panel, holes }: Plan, allowed: AllowedPlaces = allowedPlaces(panel, holes)): readonly { readonly minimum: AreaSize; readonly goodPractice: AreaSize }[] | null {
+  if (allowed.sizes * holes.length > mostAreaWork) return null;
+  const sizeAt = (index: number, level: Level): AreaSize => {
+    const area = allowed.sizeOf(index, level);
+    return { area, share: area / allowed.panelSize };
+  };
+  return holes.map((_, index) => ({ minimum: sizeAt(index, 'minimum'), goodPractice: sizeAt(index, 'good practice') }));
 }
 
 /** The steps that a hole is set out in, mm: 1 mm or 1/16 in, and finer ones where the area is narrow. */
@@ -107,7 +143,7 @@ export function placeWords(place: Place, { units }: Plan): string {
 const isMove = (mm: number) => Math.abs(mm) > 1e-6;
 
 /** Which rules leave no room, by how much, and what would help. */
-function noRoomWords({ short, between }: NoRoom, units: Unit): string {
+export function noRoomWords({ short, between }: NoRoom, units: Unit): string {
   if (short === null) return 'no place on this panel, whatever its size: look at keep-clear areas and boxes';
   const things = [...new Set(between.map(({ rule, name }) => `${name} (${ruleTitles[rule]})`))];
   const lack = formatLength(roundUpToStep(short, units), units);

@@ -2,16 +2,24 @@ import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import { check, verdictsByHole } from './geometry/check.ts';
 import { ruleTitles, worst, type Finding, type Verdict } from './geometry/finding.ts';
+import { leastMargin, marginsOf, type LeastMargin, type Margin } from './geometry/margins.ts';
+import { timesPlaced } from './geometry/obstacles.ts';
+import { ligamentRules, surroundingsOf } from './geometry/surroundings.ts';
 import type { Build } from './plan/build.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { coreAllowance } from './trade/bits.ts';
-import { formatLength, plainNumber, type Unit } from './trade/units.ts';
+import { notDrilled } from './trade/limits.ts';
+import { formatLength, plainNumber, roundDown, roundDownToStep, type Unit } from './trade/units.ts';
 
 /** What a check says of a plan. */
 export interface Report {
   readonly verdict: Verdict;
   readonly findings: readonly Finding[];
   readonly byHole: ReadonlyMap<string, Verdict>;
+  /** Of each hole of the plan, in its order; null where the material is not drilled. */
+  readonly margins: readonly (Margin | null)[];
+  /** The least of them. */
+  readonly margin: LeastMargin | null;
   /** What the reader must know besides: typical values, chosen diameters. */
   readonly notes: readonly string[];
   readonly fingerprint: string;
@@ -30,7 +38,9 @@ export function verdictOf(checked: readonly Checked[]): Verdict {
 
 /** @param unit the unit in which fixes speak; the plan's own if left out */
 export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
-  return reportOf(plan, check(plan.panel, plan.holes, unit));
+  const { panel, holes } = plan;
+  const surroundings = surroundingsOf(panel, holes);
+  return reportOf(plan, check(panel, holes, unit, surroundings), marginsOf(panel, holes, surroundings));
 }
 
 /**
@@ -59,7 +69,7 @@ export function checkBuild({ panels }: Build, unit?: Unit): Checked[] {
       const others = inWall ? [{ part: inWall.part, verdict: walls.get(inWall.part)?.report.byHole.get(inWall.name) }] : plan.isBoxWall ? (onPanels.get(keyOf(plan.part, name)) ?? []) : [];
       return others.length > 0 && others.every(({ verdict }) => verdict === 'refused') ? [refusedWith(name, [...new Set(others.map(({ part }) => part))].join('; '))] : [];
     });
-    return findings.length > 0 ? { plan, report: reportOf(plan, [...report.findings, ...findings]) } : checked;
+    return findings.length > 0 ? { plan, report: reportOf(plan, [...report.findings, ...findings], report.margins) } : checked;
   });
 }
 
@@ -69,9 +79,9 @@ function refusedWith(hole: string, other: string): Finding {
   return { hole, rule: 'drilled-with', verdict: 'refused', other, measured: 'refused', needed: 'clear or tight', floor: null, good: null, source: 'a fitting through both needs its hole in both', fix, move: null };
 }
 
-function reportOf(plan: Plan, findings: readonly Finding[]): Report {
+function reportOf(plan: Plan, findings: readonly Finding[], margins: readonly (Margin | null)[]): Report {
   const byHole = verdictsByHole(plan.holes, findings);
-  return { verdict: worst(byHole.values()), findings, byHole, notes: notesOn(plan), fingerprint: fingerprint(plan) };
+  return { verdict: worst(byHole.values()), findings, byHole, margins, margin: leastMargin(plan.holes, margins), notes: notesOn(plan), fingerprint: fingerprint(plan) };
 }
 
 /**
@@ -79,10 +89,10 @@ function reportOf(plan: Plan, findings: readonly Finding[]): Report {
  * the same fingerprint are the same work (SHA-256, FIPS 180-4, cut to 32 bits).
  */
 export function fingerprint({ title, face, panel, measuredFrom, datum, holes }: Plan): string {
-  const { material, thickness, outline, edges, keepClear, boxes } = panel;
+  const { material, thickness, outline, edges, keepClear, boxes, placement } = panel;
   const strips = edges.map(({ rim, joint }) => [rim, joint]);
   const drilled = holes.map(({ name, center, offsets, diameter, flange, nut, gasket, grip, fitting, isTypical }) => ({ name, center, offsets, diameter, flange, nut, gasket, grip, fitting, isTypical }));
-  const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, drilled, ...(boxes.length > 0 ? [boxes] : [])]);
+  const words = JSON.stringify([title, face, material, thickness, outline, strips, keepClear, measuredFrom, datum, drilled, ...(boxes.length > 0 ? [boxes] : []), ...(placement > 0 ? [{ placement }] : [])]);
   return shortHash(words);
 }
 
@@ -98,7 +108,16 @@ function shortHash(words: string): string {
 
 function notesOn(plan: Plan): string[] {
   const typical = new Set(plan.holes.filter((hole) => hole.isTypical).map((hole) => hole.fitting as string));
-  return [...[...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`), ...bitNotes(plan), ...roomNotes(plan)];
+  return [...[...typical].map((name) => `${name}: typical values, from memory; they vary by maker. Measure the fitting in hand before you drill.`), ...layoutNotes(plan), ...bitNotes(plan), ...roomNotes(plan), ...placementNotes(plan)];
+}
+
+/** How far apart the holes of rows and repeats are, and how much room is left where a place was found. */
+function layoutNotes({ spacings, found, units }: Plan): string[] {
+  const length = (mm: number) => formatLength(mm, units);
+  return [
+    ...spacings.map(({ name, count, apart, rows }) => `${name}: ${rows > 1 ? `${rows} rows of ` : ''}${count} holes, ${length(apart)} between centres.`),
+    ...found.map(({ name, spare, level }) => `${name}: put where it has the most room: ${length(spare)} more than ${level === 'minimum' ? 'the published minimum asks; no place keeps good practice' : 'good practice asks'}.`),
+  ];
 }
 
 /** Which holes no bit at hand fits and what to buy for them, and which a bit may cut over their range. */
@@ -119,6 +138,12 @@ function roomNotes({ holes, panel }: Plan): string[] {
     const unknown = panel.room[face] === null ? [] : holes.filter((hole) => hole.size && hole.standsOut?.[face] === null);
     return unknown.length > 0 ? [`room ${face}: not known how far ${unknown.map(({ name }) => name).join(', ')} ${unknown.length > 1 ? 'stand' : 'stands'} out. Write what is missing under the fitting: stands-out, and pipe where something is joined.`] : [];
   });
+}
+
+/** The tolerance that the check allows for. */
+function placementNotes({ panel, units }: Plan): string[] {
+  if (panel.placement === 0 || notDrilled[panel.material]) return [];
+  return [`placement: a hole may be drilled up to ${formatLength(panel.placement, units)} off its place. That is taken off all that is measured from it, twice between two holes.`];
 }
 
 /** How far each fitting and what is joined to it stands out of both faces, against the room where the spec gives it; of a box's wall the panel behind it tells. */
@@ -170,15 +195,56 @@ function leastLigament(findings: readonly Finding[], units: Unit): string {
   return `${formatLength(least.measured as number, units)} to ${least.other}`;
 }
 
-/** What a finding says, how to mend it, and who says so. */
-export function findingLines(finding: Finding, units: Unit): [what: string, fix: string, source: string] {
+/** Two columns more for {@link holeRows}. A hole that is refused for another reason than its place is told no drift. */
+export function marginColumns({ holes, units }: Plan, { margins, byHole }: Report): string[][] {
+  const rows = holes.map(({ name }, index) => {
+    const margin = margins[index];
+    if (!margin) return ['', ''];
+    const isRefused = margin.drift > 0 && byHole.get(name) === 'refused';
+    return [ratioWords(margin.ratio, ' times'), isRefused ? '' : driftWords(margin.drift, units)];
+  });
+  return [['margin', 'drift'], ...rows];
+}
+
+/** A share of the minimum, rounded down: no margin is told larger than it is. */
+function ratioWords(ratio: number | null, times = ''): string {
+  return ratio === null ? '' : ratio <= 0 ? 'none' : `${plainNumber(roundDown(ratio, 0.01), 2)}${times}`;
+}
+
+/** A drift of the bit, rounded down to what can be set out. */
+function driftWords(drift: number, units: Unit): string {
+  const down = roundDownToStep(drift, units);
+  return down === 0 ? 'none' : formatLength(down, units);
+}
+
+/** The least margin of a panel in a sentence; empty where nothing is drilled. */
+export function marginWords({ panel, units }: Plan, { margin, byHole }: Report): string {
+  if (!margin) return '';
+  const { ratio, hole, rule, other, drift, driftHole, driftRule, driftOther } = margin;
+  const ligament = `ligament to ${other}`;
+  const least = ratio === null ? '' : `${hole} has the least margin: ${ratio <= 0 ? `no ${ligament} is left` : `${ratioWords(ratio)} times the minimum (${ligament})`}; `;
+  const isSame = driftHole === hole && driftRule === rule && driftOther === other;
+  const isLigament = ligamentRules.includes(driftRule);
+  const who = driftHole === hole ? 'it' : driftHole;
+  if (roundDownToStep(drift, units) === 0) return `${least}${who} bears no drilling off its place${isSame ? '' : ` (${isLigament ? 'ligament' : 'hole or part'} to ${driftOther})`}.`;
+  const until = isSame ? '' : isLigament ? `, until its ligament to ${driftOther} is at the minimum` : `, until hole or part meets ${driftRule === 'between-parts' ? 'that of ' : ''}${driftOther}`;
+  const besides = panel.placement > 0 ? ` besides the ${formatLength(panel.placement, units)} of placement` : '';
+  const but = byHole.get(driftHole) === 'refused' ? '; but it is refused for what the findings tell' : '';
+  const bears = driftHole === hole ? `it bears drilling ${driftWords(drift, units)} off its place` : `${driftHole} bears drilling off its place least: ${driftWords(drift, units)}`;
+  return `${least}${bears}${besides}${until}${but}.`;
+}
+
+/** What a finding says, how to mend it, and who says so. @param placement the tolerance taken off what is measured, mm */
+export function findingLines(finding: Finding, units: Unit, placement = 0): [what: string, fix: string, source: string] {
   const amount = (value: number | string) => (typeof value === 'number' ? formatLength(value, units) : value);
   const other = finding.other ? ` (${finding.other})` : '';
   // A measure that is short by less than the last digit is told with more digits.
   const isClose = finding.verdict !== 'clear' && typeof finding.measured === 'number' && amount(finding.measured) === amount(finding.needed);
   const measured = isClose ? `${plainNumber(finding.measured as number, 4)} mm` : amount(finding.measured);
   const needed = finding.rule === 'largest-diameter' ? `at most ${amount(finding.needed)}` : `${amount(finding.needed)} needed`;
-  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${measured} measured, ${needed}`, `fix: ${finding.fix}`, `source: ${finding.source}`];
+  const times = placement > 0 ? (timesPlaced[finding.rule] ?? 0) : 0;
+  const taken = times > 0 ? `, ${amount(times * placement)} of placement taken off` : '';
+  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${measured} measured${taken}, ${needed}`, `fix: ${finding.fix}`, `source: ${finding.source}`];
 }
 
 /** The findings that are not clear, the refused first. */

@@ -3,6 +3,9 @@
  * large jig a bare pdf-lib script that draws as many marks of each kind on as many pages with pdf-lib's own drawing
  * functions. Wall time of whole processes; the runs of all commands take turns, so that a slow moment hits them all.
  *
+ * Then the same for ten thousand holes, in few rounds: how template and check grow from a thousand, and what memory a
+ * command takes at its peak. The check by itself is held against reading the same spec and against a search of all pairs.
+ *
  * Usage: npm run bench [-- ROUNDS]
  */
 import { build } from 'esbuild';
@@ -11,11 +14,16 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import { manyHoles } from './many-holes.mjs';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
 const main = join(root, 'dist/cli/main.js');
 const example = join(root, 'templates-spec/quarantine-end-panel.yaml');
 const rounds = Number(process.argv[2] ?? 11);
+/** Rounds of the commands on thousands of holes, and of the check by itself; the bare script draws those pages once. */
+const [largeRounds, checkRounds] = [Math.min(rounds, 3), Math.min(rounds, 7)];
+/** Sizes of the panels that growth is told of. */
+const [some, many] = [1000, 10_000];
 const folder = mkdtempSync(join(tmpdir(), 'panejig-bench-'));
 
 /** 200 holes, ten in a row, on a panel that takes 5 x 8 sheets of A4; each a diameter and more from all else. */
@@ -72,9 +80,8 @@ console.log(performance.now() - start, cells.length);
   return script;
 }
 
-/** Per page of the large jig: its size in points, the number of marks of each kind that it shows, and its texts. */
-async function marksPerPage(spec) {
-  const core = await import(pathToFileURL(join(root, 'dist/core/index.js')).href);
+/** Per page of a jig: its size in points, the number of marks of each kind that it shows, and its texts. */
+function marksPerPage(core, spec) {
   const setter = core.latinTypesetter(JSON.parse(readFileSync(join(root, 'dist/fonts/latin.json'), 'utf8')));
   const { plan } = core.readPlan(spec);
   const report = core.checkPlan(plan);
@@ -109,9 +116,9 @@ writeFileSync(${JSON.stringify(output)}, await document.save());
 }
 
 /** Bundles the yardstick as the command is bundled, so that both load one small file. */
-async function writeBareScript(pages) {
-  const [source, bundle] = [join(folder, 'bare-source.mjs'), join(folder, 'bare.mjs')];
-  writeFileSync(source, bareScript(pages, join(folder, 'bare.pdf')));
+async function writeBareScript(name, pages) {
+  const [source, bundle] = [join(folder, `${name}-source.mjs`), join(folder, `${name}.mjs`)];
+  writeFileSync(source, bareScript(pages, join(folder, `${name}.pdf`)));
   await build({
     entryPoints: [source],
     outfile: bundle,
@@ -136,6 +143,55 @@ function time({ args, isOwnTime }) {
   return isOwnTime ? Number.parseFloat(stdout) : took;
 }
 
+/** Wall time of a whole process, ms, and the most memory that it had at once, MiB: as it says itself when it ends. */
+function timeAndPeak({ args }) {
+  const [told, teller] = [join(folder, 'peak.txt'), join(folder, 'peak.cjs')];
+  writeFileSync(teller, `process.on('exit', () => require('node:fs').writeFileSync(${JSON.stringify(told)}, String(process.resourceUsage().maxRSS)));`);
+  const took = time({ args: ['--require', teller, ...args] });
+  return { took, peak: Number(readFileSync(told, 'utf8')) / 1024 };
+}
+
+/** For every hole the other with the least room to spare between them and their flanges: all pairs, one after the other. */
+function searchAllPairs({ holes, panel: { thickness } }) {
+  const [xs, ys] = [holes.map(({ center }) => center.x), holes.map(({ center }) => center.y)];
+  const diameters = holes.map(({ diameter }) => diameter);
+  const reaches = holes.map(({ diameter, flange = 0 }) => Math.max(diameter, flange) / 2);
+  const nearest = [];
+  for (let one = 0; one < holes.length; one += 1) {
+    let [best, least] = [-1, Infinity];
+    for (let other = 0; other < holes.length; other += 1) {
+      if (other === one) continue;
+      const [dx, dy] = [xs[other] - xs[one], ys[other] - ys[one]];
+      const distance = Math.sqrt(dx * dx + dy * dy);
+      const ligament = distance - (diameters[one] + diameters[other]) / 2 - Math.max(diameters[one], diameters[other], thickness);
+      const room = Math.min(ligament, distance - reaches[one] - reaches[other]);
+      if (room < least) [best, least] = [other, room];
+    }
+    nearest.push(best);
+  }
+  return nearest;
+}
+
+/** Times of reading a spec, of checking it and of the search of all its pairs, ms, in this process; they take turns. */
+function timeChecks(core, counts) {
+  const jobs = counts.map((count) => ({ count, text: manyHoles(count), parse: [], check: [], pairs: [] }));
+  const timed = (list, work) => {
+    const start = performance.now();
+    const made = work();
+    list.push(performance.now() - start);
+    return made;
+  };
+  for (let round = 0; round < checkRounds; round += 1) {
+    for (const { text, parse, check, pairs } of jobs) {
+      const { build } = timed(parse, () => core.readBuild(text));
+      const checked = timed(check, () => core.checkBuild(build));
+      if (checked[0].report.verdict !== 'clear') throw new Error('every one of the many holes must be clear');
+      timed(pairs, () => searchAllPairs(build.panels[0]));
+    }
+  }
+  return new Map(jobs.map(({ count, parse, check, pairs }) => [count, { parse: median(parse), check: median(check), pairs: median(pairs), leastCheck: Math.min(...check), leastParse: Math.min(...parse), leastPairs: Math.min(...pairs) }]));
+}
+
 function median(values) {
   const sorted = [...values].sort((a, b) => a - b);
   const half = sorted.length >> 1;
@@ -150,8 +206,9 @@ function printTable(rows) {
 try {
   const large = join(folder, 'large.yaml');
   writeFileSync(large, largeSpec());
-  const pages = await marksPerPage(largeSpec());
-  const bare = await writeBareScript(pages);
+  const core = await import(pathToFileURL(join(root, 'dist/core/index.js')).href);
+  const pages = marksPerPage(core, largeSpec());
+  const bare = await writeBareScript('bare', pages);
   const file = (name, text) => {
     const path = join(folder, `${name}.yaml`);
     writeFileSync(path, text);
@@ -170,26 +227,57 @@ try {
     { name: 'search for its sheets alone', args: [writeSearchScript(scatteredSpec())], isOwnTime: true, yardstick: 'panejig check, 40 holes on 3 x 1 m', aim: 4 },
     ...walls.map(({ sheets, spec }) => ({ name: `panejig template, ${sheets} sheets`, args: [main, ...template(`wall-${sheets}`, spec)] })),
   ];
-  const times = new Map(commands.map(({ name }) => [name, []]));
+  const ofMany = [some, many].map((count) => ({ count, name: `panejig template, ${count} holes`, args: [main, ...template(`many-${count}`, file(`many-${count}`, manyHoles(count)))] }));
+  const manyPages = marksPerPage(core, manyHoles(many));
+  const bareMany = { name: 'bare pdf-lib script, as many marks as those', args: [await writeBareScript('bare-many', manyPages)] };
+  const checks = timeChecks(core, [some, many]);
+  const times = new Map([...commands, ...ofMany, bareMany].map(({ name }) => [name, []]));
+  const peaks = new Map(ofMany.map(({ name }) => [name, []]));
+  for (let round = 0; round < largeRounds; round += 1) {
+    for (const command of ofMany) {
+      const { took, peak } = timeAndPeak(command);
+      times.get(command.name).push(took);
+      peaks.get(command.name).push(peak);
+    }
+    if (round === 0) times.get(bareMany.name).push(time(bareMany));
+  }
   commands.forEach(time);
   for (let round = 0; round < rounds; round += 1) commands.forEach((command) => times.get(command.name).push(time(command)));
 
   const middle = (name) => median(times.get(name));
   const perSheet = (few, many) => (middle(`panejig template, ${many} sheets`) - middle(`panejig template, ${few} sheets`)) / (many - few);
-  const total = (kind) => pages.reduce((sum, page) => sum + (Array.isArray(page[kind]) ? page[kind].length : page[kind]), 0);
+  const total = (kind, of = pages) => of.reduce((sum, page) => sum + (Array.isArray(page[kind]) ? page[kind].length : page[kind]), 0);
   const verdict = (ratio, aim) => [ratio.toFixed(2), `<= ${aim}`, ratio <= aim ? 'met' : 'MISSED'];
   console.log(`${rounds} runs each, taking turns; ${process.version}; large jig: ${pages.length} pages, ${total('lines')} lines, ${total('circles')} circles, ${total('paths')} paths, ${total('texts')} texts`);
   const rows = commands.map(({ name, yardstick, aim }) => {
     const [ratio, limit, word] = yardstick ? verdict(middle(name) / middle(yardstick), aim) : ['', '', ''];
     return [name, middle(name).toFixed(1), Math.min(...times.get(name)).toFixed(1), ratio, yardstick ?? '', limit, word];
   });
+  const compared = (name, value, least, ratio, yardstick, aim) => [name, value.toFixed(1), least.toFixed(1), ...verdict(ratio, aim).toSpliced(1, 0, yardstick)];
   const [low, high] = [perSheet(10, 100), perSheet(100, 1000)];
-  const [ratio, limit, word] = verdict(high / low, 1.25);
+  const [few, full] = [checks.get(some), checks.get(many)];
+  const [ofSome, ofAll] = ofMany;
+  const leastOf = ({ name }) => Math.min(...times.get(name));
+  const peak = Math.max(...peaks.get(ofAll.name));
   printTable([
     ['command', 'median ms', 'least ms', 'ratio', 'to', 'aim', ''],
     ...rows,
     ['each sheet more, 10 to 100', low.toFixed(2), '', '', '', '', ''],
-    ['each sheet more, 100 to 1000', high.toFixed(2), '', ratio, 'each sheet more, 10 to 100', limit, word],
+    ['each sheet more, 100 to 1000', high.toFixed(2), '', ...verdict(high / low, 1.25).toSpliced(1, 0, 'each sheet more, 10 to 100')],
+  ]);
+  console.log(`\n${some} and ${many} holes: ${largeRounds} runs each of template, 1 of the bare script, ${checkRounds} of the check; ${manyPages.length} pages, ${total('lines', manyPages)} lines, ${total('circles', manyPages)} circles, ${total('paths', manyPages)} paths, ${total('texts', manyPages)} texts`);
+  printTable([
+    ['command', 'median ms', 'least ms', 'ratio', 'to', 'aim', ''],
+    [bareMany.name, middle(bareMany.name).toFixed(1), leastOf(bareMany).toFixed(1), '', '', '', ''],
+    [ofSome.name, middle(ofSome.name).toFixed(1), leastOf(ofSome).toFixed(1), '', '', '', ''],
+    compared(ofAll.name, middle(ofAll.name), leastOf(ofAll), middle(ofAll.name) / middle(bareMany.name), bareMany.name, 1.5),
+    compared('its growth', middle(ofAll.name), leastOf(ofAll), middle(ofAll.name) / middle(ofSome.name), ofSome.name, 12),
+    [`its memory at the peak: ${peak.toFixed(0)} MiB`, '', '', ...verdict(peak / 1024, 1).toSpliced(1, 0, '1024 MiB')],
+    [`reading ${many} holes, in one process`, full.parse.toFixed(1), full.leastParse.toFixed(1), '', '', '', ''],
+    compared('checking them', full.check, full.leastCheck, full.check / full.parse, 'reading them', 10),
+    compared('its growth', full.check, full.leastCheck, full.check / few.check, `checking ${some} holes`, 12),
+    [`search of all ${many} x ${many} pairs`, full.pairs.toFixed(1), full.leastPairs.toFixed(1), '', '', '', ''],
+    compared('checking them', full.check, full.leastCheck, full.check / full.pairs, 'search of all pairs', 1),
   ]);
 } finally {
   rmSync(folder, { recursive: true, force: true });

@@ -20,6 +20,7 @@ const examples = [
   { spec: 'nursery-twins', about: 'Twin tanks with overflow boxes: one hole pattern for panel and box, fittings and bits from a drawer.', flags: ['--mask'] },
   { spec: 'jelly-cube', about: 'An acrylic cube in inches: drilled in the back and, from the inside, in the bottom.', flags: ['--board'] },
   { spec: 'pump-cabinet-sump', about: 'An acrylic wall in inches, drilled and measured from the inside.', flags: [] },
+  { spec: 'hatchery-manifold', about: 'A manifold laid out by a row, repeats and twins, with one hole where it has the most room.', flags: [] },
   { spec: 'too-close', about: 'A refused panel as a draft: what is wrong, and what to change.', flags: ['--draft'] },
 ];
 

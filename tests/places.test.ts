@@ -7,7 +7,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readBuild } from '../src/plan/build.ts';
 import type { Plan } from '../src/plan/plan.ts';
-import { mostPlaced, otherPlaces, placeWords, type Place } from '../src/places.ts';
+import { mostPlaced, otherPlaces, placeWords, type OtherPlace, type Place } from '../src/places.ts';
 import { checkPlan } from '../src/report.ts';
 
 function planOf(text: string): Plan {
@@ -30,7 +30,12 @@ function words(plan: Plan): Record<string, Record<string, string>> {
   return Object.fromEntries([...all].map(([hole, places]) => [hole, Object.fromEntries(places.map((place) => [place.level, placeWords(place, plan)]))]));
 }
 
-const places = (plan: Plan, hole: string) => otherPlaces(plan, checkPlan(plan)).get(hole) as readonly Place[];
+/** The place for the first level that is told. */
+function placeOf(plan: Plan, hole: string): OtherPlace {
+  const [first] = otherPlaces(plan, checkPlan(plan)).get(hole) as readonly Place[];
+  if (!first || 'noRoom' in first) throw new Error(`${hole} has no place`);
+  return first.place;
+}
 
 describe('another place', () => {
   it('is square to the edge that is too near: 2 t for the minimum, one diameter for good practice', () => {
@@ -47,7 +52,7 @@ describe('another place', () => {
   it('mends two rules at once where they ask for moves at an angle', () => {
     // 6.5 t = 65 from the tip of the corner to the hole's edge: the centre stays 85 from it.
     const plan = spec('width: 600, height: 400, thickness: 10', ['name: drain, diameter: 40, from-left: 50, from-bottom: 50']);
-    const [{ place }] = places(plan, 'drain') as [{ place: { exact: { x: number; y: number }; center: { x: number; y: number } } }];
+    const place = placeOf(plan, 'drain');
     expect(Math.hypot(place.exact.x, place.exact.y)).toBeCloseTo(85, 5);
     expect(place.exact.x).toBeCloseTo(85 / Math.SQRT2, 3);
     // 61 and 60 in whole millimetres: 85.56 from the tip; 60 and 60 are 84.85.
@@ -66,28 +71,22 @@ describe('another place', () => {
     const plan = spec('width: 24, height: 16, thickness: 3/8', ['name: drain, diameter: 1 1/2, from-left: 1.3, from-top: 8'], 'in');
     // 2 t = 3/4 in and half of 1 1/2 in: 1 1/2 in from the edge.
     expect(words(plan)['drain']?.['minimum']).toBe('move 0.2 in right: from-left 1-1/2 in, from-top 8 in');
-    const place = (places(plan, 'drain')[0] as { place: { center: { x: number } } }).place;
-    expect(place.center.x / (25.4 / 16)).toBeCloseTo(24, 9);
+    expect(placeOf(plan, 'drain').center.x / (25.4 / 16)).toBeCloseTo(24, 9);
   });
 
   it('takes a finer step where the area is too narrow for a whole one', () => {
-    // 2 t + d / 2 = 32 on both sides of a panel 64.4 wide: between 32 and 32.4, no whole millimetre from the right edge.
-    const plan = spec('width: 64.6, height: 400, thickness: 6', ['name: drain, diameter: 20, from-right: 40, from-top: 200'], 'mm');
-    const [{ place }] = places(plan, 'drain') as [{ place: { step: number; center: { x: number } } }];
-    expect(place.step).toBe(1);
-    const narrow = spec('width: 44.2, height: 400, thickness: 6', ['name: drain, diameter: 14, from-right: 30.7, from-top: 200'], 'mm');
-    // 12 + 7 = 19 from both edges: from 19 to 25.2 from the right.
-    expect(words(narrow)['drain']?.['minimum']).toBe('move 5.7 mm right: from-right 25 mm, from-top 200 mm');
-    const strip = spec('width: 38.5, height: 400, thickness: 6', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200'], 'mm');
-    expect(words(strip)['drain']?.['minimum']).toBe('move 3.3 mm right: from-right 20 mm, from-top 200 mm');
-    const thin = spec('width: 36.45, height: 400, thickness: 6', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200'], 'mm');
-    // 18 from both edges: from 18 to 18.45.
-    expect(words(thin)['drain']?.['minimum']).toBe('move 5.3 mm right: from-right 18 mm, from-top 200 mm');
-    const thinner = spec('width: 36.45, height: 400, thickness: 6.1', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200'], 'mm');
-    // 18.2 from both edges: from 18.2 to 18.25, in tenths 18.2.
-    const [found] = places(thinner, 'drain') as [{ place: { step: number } }];
-    expect(found.place.step).toBe(0.1);
-    expect(words(thinner)['drain']?.['minimum']).toBe('move 5.1 mm right: from-right 18.2 mm, from-top 200 mm');
+    // 2 t + d / 2 = 18 from both edges of a panel 36.45 wide: from 18 to 18.45.
+    const whole = spec('width: 36.45, height: 400, thickness: 6', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200']);
+    expect(placeOf(whole, 'drain').step).toBe(1);
+    expect(words(whole)['drain']?.['minimum']).toBe('move 5.3 mm right: from-right 18 mm, from-top 200 mm');
+    // 18.2 from both edges: from 18.2 to 18.25.
+    const tenths = spec('width: 36.45, height: 400, thickness: 6.1', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200']);
+    expect(placeOf(tenths, 'drain').step).toBe(0.1);
+    expect(words(tenths)['drain']?.['minimum']).toBe('move 5.1 mm right: from-right 18.2 mm, from-top 200 mm');
+    // 18.212 from both edges of 36.4243: from 18.212 to 18.2123, on no hundredth.
+    const exact = spec('width: 36.4243, height: 400, thickness: 6.106', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200']);
+    expect(placeOf(exact, 'drain').step).toBeNull();
+    expect(words(exact)['drain']?.['minimum']).toBe('move 5.0877 mm right: from-right 18.2123 mm, from-top 200 mm');
   });
 
   it('is none where two edges are too near to each other, which is told with what is short', () => {

@@ -22,12 +22,15 @@ export function distFile(name: string): URL {
 /** Found in every file that we write: a PDF's information block, an SVG's comment, a PNG's text chunk. A file without it is not ours to overwrite. */
 export const ourMark = '(panejig drilling jig)';
 
-/** The text of a spec file. Reads no more than a spec may hold, whatever the file is. */
-export function readSpecFile(path: string): string {
+/**
+ * The text of a spec file. Reads no more than a spec may hold, whatever the file is.
+ * @param isMarkKept whether the byte order mark that it may begin with stays in the text
+ */
+export function readSpecFile(path: string, isMarkKept = false): string {
   const bytes = readAtMost(path, bounds.characters + 4);
   if (bytes.length > bounds.characters) throw new Stop(2, `${path}: the file is larger than ${bounds.characters} bytes\n    accepted: a spec in YAML 1.2 or JSON\n    fix: give a spec, not another kind of file`);
   try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: isMarkKept }).decode(bytes);
   } catch {
     throw new Stop(2, `${path}: the file is not UTF-8 text\n    accepted: a spec in YAML 1.2 or JSON, saved as UTF-8\n    fix: save it again as UTF-8, or give another file`);
   }
@@ -97,8 +100,12 @@ export function claimOutput(path: string, specPath: string, isDefault: boolean):
   return claimPlace(path, basename(defaultOutput(specPath)), isDefault);
 }
 
-/** As {@link claimOutput}, where there is no spec. @param usual the file's usual name, for messages */
-export function claimPlace(path: string, usual: string, isDefault: boolean): string {
+/**
+ * As {@link claimOutput}, where there is no spec.
+ * @param usual the file's usual name, for messages
+ * @param isFree whether a file that is there may be overwritten, and how one is told that may not
+ */
+export function claimPlace(path: string, usual: string, isDefault: boolean, isFree: (path: string) => boolean = isOurs, inTheWay = 'a file that panejig did not make'): string {
   if (isDefault) makeFolder(dirname(path), 'choose another place with -o FILE');
   const folder = statOf(dirname(resolve(path)));
   if (!folder?.isDirectory()) throw new Stop(3, `cannot write ${path}: the folder ${dirname(path)} is not there\n    fix: make the folder, or choose another place with -o FILE`);
@@ -106,7 +113,7 @@ export function claimPlace(path: string, usual: string, isDefault: boolean): str
   if (!existing) return resolve(path);
   if (existing.isDirectory()) throw new Stop(3, `cannot write ${path}: it is a folder\n    fix: name a file, such as ${join(path, usual)}`);
   if (!existing.isFile()) throw new Stop(3, `cannot write ${path}: it is not an ordinary file\n    fix: name a file with -o FILE`);
-  if (!isOurs(path)) throw new Stop(3, `cannot write ${path}: a file that panejig did not make is in the way\n    fix: move it away, or choose another place with -o FILE`);
+  if (!isFree(path)) throw new Stop(3, `cannot write ${path}: ${inTheWay} is in the way\n    fix: move it away, or choose another place with -o FILE`);
   return realpathSync(path);
 }
 

@@ -9,6 +9,7 @@ import type { NewOptions } from './new.ts';
 import type { TemplateOptions } from './template.ts';
 import type { PrinterOptions } from './printer.ts';
 import type { RulerOptions } from './ruler.ts';
+import type { SettleCommandOptions } from './settle.ts';
 
 const version = '0.1.0';
 
@@ -45,10 +46,25 @@ program
   .option('--patches', 'a sheet for each hole or close group, in place of the whole panel')
   .option('--board', 'add cutting plans of guide boards that keep the bit from skating')
   .option('--mask', 'add discs that keep paint off the sealing faces of each hole')
+  .option('--areas', 'shade where each hole may be on the sheets, too, as on the first page')
   .option('--far-face', 'a jig to be taped to the far face of a clear panel and read through it')
   .action(async (specPath: string, options: TemplateOptions) => {
     const { writeTemplate } = await import('./template.ts');
     process.exitCode = await writeTemplate(read(specPath), specPath, options);
+  });
+
+program
+  .command('settle')
+  .description('move the refused and tight holes of a spec, together and no farther than need be, and write a new spec beside it: exit 0 all settled, 1 not all')
+  .argument('<spec>', 'spec file, YAML 1.2 or JSON')
+  .option('--minimum', 'move only refused holes, and to the published minimum alone')
+  .option('--step <length>', 'step that distances are rounded to, with its unit (default: 1 mm, or 1/16 in for those in inches)')
+  .option('-o, --output <file>', 'where to write the new spec (default: <name of the spec>-settled beside it)')
+  .option('--in-place', 'change the spec itself')
+  .option('--json', 'print what was moved as JSON, in millimetres')
+  .action(async (specPath: string, options: SettleCommandOptions) => {
+    const { writeSettled } = await import('./settle.ts');
+    process.exitCode = writeSettled(specPath, options);
   });
 
 program

@@ -1,5 +1,8 @@
+import { allowedPlaces } from '../geometry/allowed.ts';
+import type { Level } from '../geometry/obstacles.ts';
 import type { Build } from '../plan/build.ts';
-import { faultyFindings, findingLines, holeRows, panelWords, verdictOf, type Checked } from '../report.ts';
+import { areaSizes, otherPlaces, placeLines, type Place } from '../places.ts';
+import { faultyFindings, findingLines, holeRows, marginWords, panelWords, verdictOf, type Checked } from '../report.ts';
 
 /** The report of all panels as tables for people. */
 export function buildTable(checked: readonly Checked[]): string {
@@ -14,17 +17,22 @@ export function buildTable(checked: readonly Checked[]): string {
 
 function panelTable({ plan, report }: Checked): string[] {
   const faulty = faultyFindings(report);
+  const margin = marginWords(plan, report);
+  const places = placeLines(plan, report);
   return [
     plan.title,
     `${panelWords(plan)}; drilled from ${plan.face}; left and right as seen from outside; fingerprint ${report.fingerprint}${plan.quantity > 1 ? `; make ${plan.quantity}` : ''}`,
     ...(plan.standing ? [plan.standing] : []),
     '',
     ...columns(holeRows(plan, report)),
+    ...(margin ? ['', margin] : []),
     ...(faulty.length > 0 ? [''] : []),
     ...faulty.flatMap((finding) => {
-      const [what, fix, source] = findingLines(finding, plan.units);
+      const [what, fix, source] = findingLines(finding, plan.units, plan.panel.placement);
       return [what, `    ${fix}`, `    ${source}`];
     }),
+    ...(places.length > 0 ? [''] : []),
+    ...places.flatMap(([first = '', ...rest]) => [rest.length > 0 ? `nearest place for ${first}` : first, ...rest.map((words) => `    ${words}`)]),
     ...(report.notes.length > 0 ? ['', ...report.notes.map((note) => `note: ${note}`)] : []),
   ];
 }
@@ -42,6 +50,35 @@ export function toJson(value: unknown): string {
 
 /** The report of all panels for programs. */
 export function buildJson(build: Build, checked: readonly Checked[]): string {
-  const panels = checked.map(({ plan, report: { verdict, fingerprint, findings, notes } }) => ({ name: plan.part || build.title, quantity: plan.quantity, verdict, fingerprint, findings, notes }));
-  return toJson({ verdict: verdictOf(checked), title: build.title, panels });
+  return toJson({ verdict: verdictOf(checked), title: build.title, panels: checked.map((one) => panelJson(one, build.title)) });
+}
+
+function panelJson({ plan, report }: Checked, title: string) {
+  const { verdict, fingerprint, margin, margins, byHole, findings, notes } = report;
+  const allowed = allowedPlaces(plan.panel, plan.holes);
+  const [areas, others] = [areaSizes(plan, allowed), otherPlaces(plan, report, allowed)];
+  return {
+    name: plan.part || title,
+    quantity: plan.quantity,
+    verdict,
+    fingerprint,
+    placement: plan.panel.placement,
+    area: allowed.panelSize,
+    margin,
+    holes: plan.holes.map(({ name }, index) => ({ name, verdict: byHole.get(name), margin: margins[index], allowed: areas?.[index] ?? null, nearest: nearestJson(others.get(name) ?? []) })),
+    findings,
+    notes,
+  };
+}
+
+/** The nearest places by level; null where none was sought. */
+function nearestJson(places: readonly Place[]) {
+  const of = (level: Level) => {
+    const found = places.find((one) => one.level === level);
+    if (!found) return null;
+    if ('noRoom' in found) return { place: null, short: found.noRoom.short, between: found.noRoom.between.map(({ rule, name }) => ({ rule, other: name })) };
+    const { center, exact, move, step, offsets } = found.place;
+    return { place: center, exact, move, step, distances: Object.fromEntries(offsets.map(({ from, mm }) => [`from-${from}`, mm])) };
+  };
+  return { minimum: of('minimum'), goodPractice: of('good practice') };
 }

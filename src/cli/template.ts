@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import { mendedByPlace, mostShown } from '../areas.ts';
 import { jigDrawing, jigPdf, makeJig, type JigOfPanel } from '../jig.ts';
 import type { BuildOfText } from '../plan/build.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -26,6 +27,7 @@ export interface TemplateOptions {
   readonly patches?: boolean;
   readonly board?: boolean;
   readonly mask?: boolean;
+  readonly areas?: boolean;
   readonly farFace?: boolean;
   readonly printer?: string;
   readonly svg?: boolean;
@@ -47,14 +49,15 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const pathOf = (one: Checked) => paths[checked.indexOf(one)] as string;
   if (drawn.length === 0) {
     const notes = outdatedNotes([path, ...paths]);
-    process.stdout.write(`${[buildTable(checked), '', 'No jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft.', ...notes].join('\n')}\n`);
+    const isShown = refused.some(({ plan, report }) => plan.holes.length <= mostShown && mendedByPlace(report).size > 0);
+    process.stdout.write(`${[buildTable(checked), '', `No jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft${isShown ? ': its first page shows where holes may be' : ''}.`, ...notes].join('\n')}\n`);
     return 1;
   }
   const files = (isEach ? drawn.map((one) => pathOf(one)) : [path]).map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
   const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
   const setter = await loadTypesetter(buildWords(build));
   const parts = drawn.map(({ plan, report }): JigOfPanel => {
-    const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true, isBoard: options.board === true, isMask: options.mask === true });
+    const jig = makeJig(plan, report, setter, { isDraft, isPatches: options.patches === true, isBoard: options.board === true, isMask: options.mask === true, isAreas: options.areas === true });
     if ('problem' in jig) throw layoutStop(checked.length > 1 ? { ...jig, problem: `${plan.part}: ${jig.problem}` } : jig, options, source, specPath);
     return { plan, report, jig };
   });
@@ -62,7 +65,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, before, parts, setter)];
   const pictures = (await inTurn(parts, async ({ plan, report }, index) => {
     const ofPart = claimed[index] ?? [];
-    return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, isDraft), specPath) : [];
+    return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, { isDraft, isAreas: options.areas === true }), specPath) : [];
   })).flat();
   for (const [index, { target }] of files.entries()) writeWhole(target, pdfs[index] as Uint8Array);
   for (const picture of pictures) writeWhole(picture.target, picture.bytes);

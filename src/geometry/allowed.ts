@@ -22,6 +22,8 @@ export interface AllowedPlaces {
   has(index: number, level: Level, p: Point): boolean;
   /** Area of the panel. */
   readonly panelSize: number;
+  /** How many sizes of holes there are. */
+  readonly sizes: number;
 }
 
 const nowhere: Region = { size: 0, loops: [], has: () => false, nearest: () => undefined };
@@ -72,6 +74,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
 
   return {
     panelSize: signedArea(outline),
+    sizes: sizes.size,
     regionOf,
     sizeOf(index, level) {
       if (!isDrilled) return 0;

@@ -1,12 +1,11 @@
-import Flatbush from 'flatbush';
 import { coreAllowance } from '../trade/bits.ts';
-import { cover, floors, notDrilled, partRoom, roomBehind } from '../trade/limits.ts';
+import { cover, floors, notDrilled, roomBehind } from '../trade/limits.ts';
 import { formatLength, lengthSlack, roundDownToStep, roundUpToStep, type Unit } from '../trade/units.ts';
 import { boxFindings } from './boxes.ts';
-import { clearanceFinding, nearer, ruleTitles, strictest, worst, worstFew, type Finding, type Limit, type Rule, type Verdict } from './finding.ts';
-import { clearanceToCore, footprint, limitsFor, obstaclesOfOther, standingObstacles, type Obstacle } from './obstacles.ts';
+import { clearanceFinding, nearer, ruleTitles, strictest, worst, type Finding, type Limit, type Rule, type Verdict } from './finding.ts';
+import { clearanceToCore, type Obstacle } from './obstacles.ts';
 import type { Hole, Panel } from './panel.ts';
-import { boundsOf, distanceBetween } from './shape.ts';
+import { surroundingsOf, type Surroundings } from './surroundings.ts';
 
 /**
  * Checks every hole of a panel against every rule.
@@ -14,10 +13,13 @@ import { boundsOf, distanceBetween } from './shape.ts';
  * For each hole and rule the findings that are not clear are told, the worst {@link mostTold} of them, or else the one
  * with the least room. A pair of holes is told from both sides, as each hole has its own move.
  * @param unit the unit in which fixes speak; numbers stay in mm
+ * @param surroundings of these holes, where they have been sorted already
  */
-export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm'): Finding[] {
-  const neighbours = neighbourSearch(panel, holes);
-  const byHole = holes.map((hole, index) => [...checkAlone(panel, hole, unit), ...checkAgainstOthers(panel, holes, index, neighbours, unit)]);
+export function check(panel: Panel, holes: readonly Hole[], unit: Unit = 'mm', surroundings: Surroundings = surroundingsOf(panel, holes)): Finding[] {
+  const byHole = holes.map((hole, index) => [
+    ...checkAlone(panel, hole, unit),
+    ...surroundings.told(index).flatMap(({ rule, obstacles }) => obstacles.flatMap((obstacle) => obstacleFinding(hole, rule, obstacle, unit))),
+  ]);
   const order = Object.keys(ruleTitles);
   const ofBoxes = notDrilled[panel.material] ? [] : boxFindings(panel, unit);
   return [...byHole.flatMap((findings) => tellConflicts(findings).sort((a, b) => order.indexOf(a.rule) - order.indexOf(b.rule))), ...ofBoxes];
@@ -38,61 +40,14 @@ function checkAlone(panel: Panel, hole: Hole, unit: Unit): Finding[] {
   if (refusal) return findings;
 
   findings.push(...diameterFindings(panel, hole, unit));
-
-  const byRule = new Map<Rule, Obstacle[]>();
-  for (const obstacle of standingObstacles(panel, hole)) {
-    const among = byRule.get(obstacle.rule);
-    if (among) among.push(obstacle);
-    else byRule.set(obstacle.rule, [obstacle]);
-  }
-  for (const among of byRule.values()) findings.push(...obstacleFindings(hole, among, unit));
   if (hole.grip) findings.push(gripFinding(hole, hole.grip, t, unit));
   findings.push(...coverFindings(hole), ...roomFindings(panel, hole, unit));
   return findings;
 }
 
-function checkAgainstOthers(panel: Panel, holes: readonly Hole[], index: number, neighbours: (index: number) => number[], unit: Unit): Finding[] {
-  const hole = holes[index] as Hole;
-  const obstacles = neighbours(index).flatMap((at) => obstaclesOfOther(panel, hole, holes[at] as Hole));
-  return (['between-holes', 'between-parts'] as const).flatMap((rule) => obstacleFindings(hole, obstacles.filter((obstacle) => obstacle.rule === rule), unit));
-}
-
-/** What is to be told of obstacles of one rule. */
-function obstacleFindings(hole: Hole, obstacles: readonly Obstacle[], unit: Unit): Finding[] {
-  const places = obstacles.map(({ name, core, radius, limits }) => ({ ...nearer({ name, clearance: clearanceToCore(hole.center, core) }, radius), limits }));
-  return worstFew(places, ({ clearance }) => clearance.distance, ({ limits }) => limits).flatMap(({ name, clearance, limits }) => clearanceFinding(hole, (obstacles[0] as Obstacle).rule, name, clearance, limits, unit));
-}
-
-/**
- * For a hole the others that matter: all that are nearer than any limit and the placement of both ask, and at least the one
- * with the least ligament between.
- */
-function neighbourSearch(panel: Panel, holes: readonly Hole[]): (index: number) => number[] {
-  if (holes.length < 2) return () => [];
-  const index = new Flatbush(holes.length);
-  for (const { center } of holes) index.add(center.x, center.y, center.x, center.y);
-  index.finish();
-  const widest = Math.max(...holes.map((hole) => footprint(hole).radius));
-  const bounds = boundsOf(panel.outline);
-  const span = Math.hypot(bounds.right - bounds.left, bounds.top - bounds.bottom);
-  return (of) => {
-    const hole = holes[of] as Hole;
-    const { center, diameter } = hole;
-    const limits = limitsFor(panel, 'betweenHoles', Math.max(diameter, 2 * widest));
-    const least = Math.max(limits.floor?.value ?? 0, limits.good?.value ?? 0, partRoom.good) + 2 * panel.placement;
-    for (let room = least; ; room = 2 * room + 1) {
-      const reach = footprint(hole).radius + widest + room;
-      // Within `reach` every ligament up to `room` is met, so a nearest one under it is the nearest of all.
-      let isMet = reach > span;
-      const found = index.search(center.x - reach, center.y - reach, center.x + reach, center.y + reach, (at) => {
-        if (at === of) return false;
-        const other = holes[at] as Hole;
-        isMet ||= distanceBetween(center, other.center) - (diameter + other.diameter) / 2 <= room;
-        return true;
-      });
-      if (isMet) return found.sort((a, b) => a - b);
-    }
-  };
+function obstacleFinding(hole: Hole, rule: Rule, { name, core, radius, limits }: Obstacle, unit: Unit): Finding {
+  const place = nearer({ name, clearance: clearanceToCore(hole.center, core) }, radius);
+  return clearanceFinding(hole, rule, name, place.clearance, limits, unit);
 }
 
 function materialFinding({ material }: Panel, hole: Hole): Finding {

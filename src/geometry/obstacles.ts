@@ -24,33 +24,96 @@ export interface Obstacle {
   readonly limits: Limits;
 }
 
+/** How often the tolerance of placement is taken off what a rule measures: twice where both may be off. */
+export const timesPlaced: Readonly<Partial<Record<Rule, 1 | 2>>> = {
+  'to-edge': 1,
+  'to-corner': 1,
+  'between-holes': 2,
+  'part-to-edge': 1,
+  'part-to-rim': 1,
+  'part-to-joint': 1,
+  'part-to-keep-clear': 1,
+  'part-to-box': 1,
+  'between-parts': 2,
+};
+
 /** The radius that a hole and its parts take up, mm, and whether that is a part's. */
-export function footprint(hole: Hole): { readonly radius: number; readonly isPart: boolean } {
+export interface Footprint {
+  readonly radius: number;
+  readonly isPart: boolean;
+}
+
+export function footprint(hole: Hole): Footprint {
   const part = partWidth(hole);
   return { radius: Math.max(hole.diameter, part) / 2, isPart: part >= hole.diameter };
 }
 
-/** What stands fast: edges, corners, rims, joints, keep-clear areas, and boxes but the hole's own. None where the material is not drilled. */
-export function standingObstacles(panel: Panel, hole: Hole): Obstacle[] {
-  if (notDrilled[panel.material]) return [];
-  const { placement, edges, corners, keepClear, boxes } = panel;
-  const radius = hole.diameter / 2 + placement;
-  const { radius: ownReach, isPart } = footprint(hole);
-  const reach = ownReach + placement;
+/** Something that stands fast, whatever hole keeps away from it. */
+export interface Standing {
+  readonly rule: Rule;
+  readonly name: string;
+  readonly core: Core;
+  /** The strip along the core that is taken too, mm. */
+  readonly strip: number;
+}
+
+/** All that stands fast on a panel: edges, corners, rims, joints, keep-clear areas and boxes. None where the material is not drilled. */
+export function standingOn({ material, edges, corners, keepClear, boxes }: Panel): Standing[] {
+  if (notDrilled[material]) return [];
   const along = edges.map((edge) => ({ edge, name: edge.name, core: { kind: 'segment', a: edge.a, b: edge.b } as const }));
-  const toEdge = limitsFor(panel, 'toEdge', hole.diameter);
-  const toCorner = limitsFor(panel, 'toCorner', hole.diameter);
-  const ofRect = (rule: Rule, { name, rect }: { name: string; rect: Rect }): Obstacle => ({ rule, name, core: { kind: 'rect', rect }, radius: reach, limits: roomLimits });
+  const ofRect = (rule: Rule, { name, rect }: { name: string; rect: Rect }): Standing => ({ rule, name, core: { kind: 'rect', rect }, strip: 0 });
   return [
-    ...along.map(({ name, core }): Obstacle => ({ rule: 'to-edge', name, core, radius, limits: toEdge })),
-    ...(toCorner.floor ? corners.map(({ name, at }): Obstacle => ({ rule: 'to-corner', name, core: { kind: 'point', at }, radius, limits: toCorner })) : []),
-    ...(isPart ? along.map(({ name, core }): Obstacle => ({ rule: 'part-to-edge', name, core, radius: reach, limits: roomLimits })) : []),
+    ...along.map(({ name, core }): Standing => ({ rule: 'to-edge', name, core, strip: 0 })),
+    ...corners.map(({ name, at }): Standing => ({ rule: 'to-corner', name, core: { kind: 'point', at }, strip: 0 })),
+    ...along.map(({ name, core }): Standing => ({ rule: 'part-to-edge', name, core, strip: 0 })),
     ...(['rim', 'joint'] as const).flatMap((strip) =>
-      along.filter(({ edge }) => edge[strip] > 0).map(({ edge, name, core }): Obstacle => ({ rule: `part-to-${strip}`, name: `${strip} at ${name}`, core, radius: reach + edge[strip], limits: roomLimits })),
+      along.filter(({ edge }) => edge[strip] > 0).map(({ edge, name, core }): Standing => ({ rule: `part-to-${strip}`, name: `${strip} at ${name}`, core, strip: edge[strip] })),
     ),
     ...keepClear.map((area) => ofRect('part-to-keep-clear', area)),
-    ...boxes.filter(({ name }) => name !== hole.box).map((box) => ofRect('part-to-box', box)),
+    ...boxes.map((box) => ofRect('part-to-box', box)),
   ];
+}
+
+/** What a hole asks for by one rule. */
+export interface Ask {
+  /** From its center to where its ligament or room begins, with the tolerance of placement, mm. */
+  readonly radius: number;
+  readonly limits: Limits;
+}
+
+/** What a hole asks of that which stands fast, by rule; rules that have nothing to say of it are left out. */
+export function asksOf(panel: Panel, hole: Hole): Partial<Record<Rule, Ask>> {
+  const radius = hole.diameter / 2 + panel.placement;
+  const { radius: reach, isPart } = footprint(hole);
+  const ofPart = { radius: reach + panel.placement, limits: roomLimits };
+  const toCorner = limitsFor(panel, 'toCorner', hole.diameter);
+  return {
+    'to-edge': { radius, limits: limitsFor(panel, 'toEdge', hole.diameter) },
+    ...(toCorner.floor ? { 'to-corner': { radius, limits: toCorner } } : {}),
+    ...(isPart ? { 'part-to-edge': ofPart } : {}),
+    'part-to-rim': ofPart,
+    'part-to-joint': ofPart,
+    'part-to-keep-clear': ofPart,
+    'part-to-box': ofPart,
+  };
+}
+
+/** Whether the hole is drilled together with that box, and so need not keep away from it. */
+export function isOwnBox({ rule, name }: Standing, hole: Hole): boolean {
+  return rule === 'part-to-box' && name === hole.box;
+}
+
+/** What stands fast before a hole: edges, corners, rims, joints, keep-clear areas, and boxes but the hole's own. None where the material is not drilled. */
+export function standingObstacles(panel: Panel, hole: Hole): Obstacle[] {
+  const asks = asksOf(panel, hole);
+  return standingOn(panel).flatMap((one): Obstacle[] => {
+    const ask = asks[one.rule];
+    return ask && !isOwnBox(one, hole) ? [obstacleOf(one, ask)] : [];
+  });
+}
+
+export function obstacleOf({ rule, name, core, strip }: Standing, { radius, limits }: Ask): Obstacle {
+  return { rule, name, core, radius: radius + strip, limits };
 }
 
 /**

@@ -115,12 +115,21 @@ export function interiorAngles(points: readonly Point[]): number[] {
 /** Whether the point lies in the polygon or on its edge (even-odd rule). */
 export function isInside(p: Point, points: readonly Point[]): boolean {
   let inside = false;
-  for (const edge of edgesOf(points)) {
-    if (clearanceToSegment(p, edge).distance <= 1e-9) return true;
-    const { a, b } = edge;
+  let a = points[points.length - 1] as Point;
+  for (const b of points) {
+    if (isBeside(p, a, b) && clearanceToSegment(p, { a, b }).distance <= onEdge) return true;
     if (a.y > p.y !== b.y > p.y && p.x < a.x + ((p.y - a.y) / (b.y - a.y)) * (b.x - a.x)) inside = !inside;
+    a = b;
   }
   return inside;
+}
+
+/** A point so near an edge lies on it, mm. */
+const onEdge = 1e-9;
+
+/** Whether a point lies in the box round two others, or so near that it may lie on the line between. */
+function isBeside({ x, y }: Point, a: Point, b: Point): boolean {
+  return x >= Math.min(a.x, b.x) - onEdge && x <= Math.max(a.x, b.x) + onEdge && y >= Math.min(a.y, b.y) - onEdge && y <= Math.max(a.y, b.y) + onEdge;
 }
 
 /** Two edges of the polygon that cross or touch where they should not, as indices; undefined for a simple polygon. */

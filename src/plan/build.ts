@@ -4,7 +4,7 @@ import { inOrder, readDrawer, readSpec, type Source } from '../spec/read.ts';
 import { tankPanels, type Drawer, type Spec, type SpecFitting, type SpecPanel } from '../spec/schema.ts';
 import type { Material } from '../trade/limits.ts';
 import type { Unit } from '../trade/units.ts';
-import { backOf, backWall } from './box.ts';
+import { backOf, backWall, settledBox, writeBox, type WrittenBox } from './box.ts';
 import type { Work } from './hole.ts';
 import { planPanel, type PanelOf } from './panel.ts';
 import type { Plan } from './plan.ts';
@@ -77,7 +77,10 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const { spec, units, source } = reading;
   const problems: Problem[] = [];
   const { fittings, bits } = atHand(spec, source, problems, include);
-  const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(Object.entries(spec.boxes ?? {})), problems };
+  const boxes = new Map<string, WrittenBox>();
+  const work: Work = { title: spec.title, units, source, fittings, bits, boxes, placement: spec.placement ?? 0, problems };
+  for (const [name, box] of Object.entries(spec.boxes ?? {})) boxes.set(name, writeBox(name, box, work));
+  if (problems.length === 0) settleBoxes(boxes, spec, work);
   const panels = panelsOf(spec, work);
   const all = [...panels, ...backWalls(spec, panels, work)];
   tellRepeatedParts(all, work);
@@ -112,6 +115,15 @@ function atHand(spec: Spec, source: Source, problems: Problem[], include: (name:
   return { fittings, bits: lists.length > 0 ? lists.flat() : null };
 }
 
+/** Finds places for the holes of boxes that seek them, on the back walls. */
+function settleBoxes(boxes: Map<string, WrittenBox>, spec: Spec, work: Work): void {
+  for (const [name, box] of boxes) {
+    if (!box.list.holes.some(({ hole }) => hole.place !== undefined)) continue;
+    const wall = planPanel(backWall(name, box, 1), spec.sheets, work);
+    if (wall) boxes.set(name, settledBox(box, wall));
+  }
+}
+
 /** All panels but the boxes' own. */
 function panelsOf(spec: Spec, work: Work): PanelOf[] {
   const alone = (panel: SpecPanel) => ({ panel, quantity: panel.quantity ?? 1, standing: '', isBoxWall: false });
@@ -125,7 +137,7 @@ function panelsOf(spec: Spec, work: Work): PanelOf[] {
 function backWalls(spec: Spec, panels: readonly PanelOf[], { source, problems, boxes }: Work): PanelOf[] {
   const isMisspelled = panels.some(({ panel }) => panel.boxes?.some(({ box }) => !boxes.has(box)));
   const isOfTank = (name: string) => Object.values(spec.tanks ?? {}).some((tank) => Object.values(tank.panels).some((panel) => panel?.boxes?.some(({ box }) => box === name)));
-  return Object.entries(spec.boxes ?? {}).flatMap(([name, box]) => {
+  return [...boxes].flatMap(([name, box]) => {
     const count = placedCount(name, panels);
     if (count === 0 && !isMisspelled && !isOfTank(name)) problems.push(source.problem(['boxes', name], `the box ${shown(name)} stands on no panel`, 'boxes that stand on a panel', 'place it under boxes of its panel, or remove it', 'key'));
     return count === 0 ? [] : [backWall(name, box, count)];

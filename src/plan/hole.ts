@@ -1,13 +1,15 @@
 import type { Side } from '../geometry/panel.ts';
 import { meant, shown, type Problem } from '../spec/problem.ts';
 import type { Source } from '../spec/read.ts';
-import type { SpecBit, SpecBox, SpecFitting, SpecHole } from '../spec/schema.ts';
+import type { SpecBit, SpecFitting } from '../spec/schema.ts';
 import { chooseBit, diameterToBuy, drilling } from '../trade/bits.ts';
 import { typicalFitting, typicalFittings, type FittingSize } from '../trade/fittings.ts';
 import type { Material } from '../trade/limits.ts';
 import { standOut } from '../trade/room.ts';
 import type { Unit } from '../trade/units.ts';
+import type { WrittenBox } from './box.ts';
 import type { HoleBit, Offset, PlannedHole } from './plan.ts';
+import type { SoleHole, WrittenHole } from './written.ts';
 
 export type Path = readonly (string | number)[];
 
@@ -20,7 +22,9 @@ export interface Work {
   readonly fittings: ReadonlyMap<string, SpecFitting>;
   /** Bits at hand; null where neither the spec nor what it includes lists any. */
   readonly bits: readonly SpecBit[] | null;
-  readonly boxes: ReadonlyMap<string, SpecBox>;
+  readonly boxes: ReadonlyMap<string, WrittenBox>;
+  /** How far from its place a hole may be drilled, mm. */
+  readonly placement: number;
   /** Filled with what is wrong. */
   readonly problems: Problem[];
 }
@@ -38,15 +42,15 @@ export interface Through {
 const usualGasket = 3;
 
 /**
- * A hole of the spec in the coordinates of what it lies on.
+ * A hole of the spec in the coordinates of what it lies on; one whose place is sought lies in the middle until it is found.
  * @param datumOf where the line lies that distances from a side start at
  * @returns undefined where its fitting is not known, which is then among the problems
  */
-export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path: Path) => number, through: Through, work: Work): PlannedHole | undefined {
-  const fitting = fittingOf(hole, [...path, 'fitting'], work);
+export function planHole({ hole, path, keysPath, isAlone }: WrittenHole, datumOf: (side: Side, path: Path) => number, through: Through, work: Work): PlannedHole | undefined {
+  const fitting = fittingOf(hole, [...keysPath, 'fitting'], work);
   if (!fitting) return undefined;
-  const across = along(hole['from-left'], hole['from-right'], hole['from-center-x'], 'left', 'right', (side) => datumOf(side, path));
-  const up = along(hole['from-bottom'], hole['from-top'], hole['from-center-y'], 'bottom', 'top', (side) => datumOf(side, path));
+  const across = offsetAlong(hole['from-left'], hole['from-right'], hole['from-center-x'], 'left', 'right', (side) => datumOf(side, path));
+  const up = offsetAlong(hole['from-bottom'], hole['from-top'], hole['from-center-y'], 'bottom', 'top', (side) => datumOf(side, path));
   const { name, size, isTypical } = fitting;
   const bit = bitFor(size?.hole ?? { min: hole.diameter as number, max: hole.diameter as number }, through.material, work);
   const flangeOn = hole['flange-on'] ?? 'inside';
@@ -74,7 +78,7 @@ export function planHole(hole: SpecHole, path: Path, datumOf: (side: Side, path:
     size,
     flangeOn,
     joined,
-    from: { path, isAlone: true, isMirrored: false },
+    from: { path, isAlone, isMirrored: false },
   };
 }
 
@@ -87,12 +91,17 @@ function stackOf(size: FittingSize, { thickness, wall }: Through): number {
 }
 
 /** A coordinate from the one distance that is given, and the offset to set it out by. */
-function along(low: number | undefined, high: number | undefined, middle: number | undefined, lowSide: Side, highSide: Side, datumOf: (side: Side) => number): { at: number; offset: Offset } {
+function offsetAlong(low: number | undefined, high: number | undefined, middle: number | undefined, lowSide: Side, highSide: Side, datumOf: (side: Side) => number): { at: number; offset: Offset } {
   if (low !== undefined) return { at: datumOf(lowSide) + low, offset: { from: lowSide, mm: low } };
   if (high !== undefined) return { at: datumOf(highSide) - high, offset: { from: highSide, mm: high } };
-  const [start, end] = [datumOf(lowSide), datumOf(highSide)];
-  const at = (start + end) / 2 + (middle ?? 0);
-  return { at, offset: at - start <= end - at ? { from: lowSide, mm: at - start } : { from: highSide, mm: end - at } };
+  const at = (datumOf(lowSide) + datumOf(highSide)) / 2 + (middle ?? 0);
+  return { at, offset: nearerOffset(at, lowSide, highSide, datumOf) };
+}
+
+/** The offset from the nearer of two lines. */
+export function nearerOffset(at: number, lowSide: Side, highSide: Side, datumOf: (side: Side) => number): Offset {
+  const [fromLow, fromHigh] = [at - datumOf(lowSide), datumOf(highSide) - at];
+  return fromLow <= fromHigh ? { from: lowSide, mm: fromLow } : { from: highSide, mm: fromHigh };
 }
 
 /** The bit for a hole range: of those at hand the one that fits best, else the one to buy. */
@@ -104,7 +113,7 @@ function bitFor(hole: { readonly min: number; readonly max: number }, material: 
 }
 
 /** The fitting of a hole, its size null for a plain diameter; undefined where no fitting has that name. */
-function fittingOf(hole: SpecHole, path: Path, { fittings, source, problems }: Work): { name: string | undefined; size: FittingSize | null; isTypical: boolean } | undefined {
+function fittingOf(hole: SoleHole, path: Path, { fittings, source, problems }: Work): { name: string | undefined; size: FittingSize | null; isTypical: boolean } | undefined {
   if (hole.diameter !== undefined) return { name: undefined, size: null, isTypical: false };
   if (typeof hole.fitting === 'object') return { name: 'own fitting', size: sizeOf(hole.fitting), isTypical: false };
   const name = hole.fitting as string;
@@ -122,12 +131,21 @@ function sizeOf({ hole, flange, nut, grip, thread, pipe, gasket, 'stands-out': s
   return { hole, flange, nut, grip, thread, pipe, gasket, standsOut };
 }
 
-/** Tells names that stand twice in a list of holes or boxes. */
-export function tellRepeatedNames(all: readonly { readonly name: string }[], what: 'hole' | 'box', path: Path, { source, problems }: Work): void {
-  const first = new Map<string, number>();
-  for (const [index, { name }] of all.entries()) {
+/** A name in a list of holes or boxes, the entry that gives it, and where its keys stand. */
+type NamedEntry = Pick<WrittenHole, 'entry' | 'keysPath' | 'isAlone'> & { readonly name: string };
+
+/** Tells names that stand twice in a list of holes or boxes; those of one row once. */
+export function tellRepeatedNames(all: readonly NamedEntry[], what: 'hole' | 'box', { source, problems }: Work): void {
+  const first = new Map<string, NamedEntry>();
+  let told = -1;
+  for (const one of all) {
+    const { name, entry, isAlone, keysPath } = one;
     const earlier = first.get(name);
-    if (earlier === undefined) first.set(name, index);
-    else problems.push(source.problem([...path, index, 'name'], `${shown(name)} is also the name of ${what} ${earlier + 1}`, `a name of its own for each ${what}`, what === 'hole' ? `rename one, for example ${shown(`${name} 2`)}` : `give one a name of its own: name: ${name} 2`));
+    if (!earlier) first.set(name, one);
+    else if (told !== entry) {
+      told = entry;
+      const fix = what === 'box' ? `give one a name of its own: name: ${name} 2` : isAlone && earlier.isAlone ? `rename one, for example ${shown(`${name} 2`)}` : 'rename one of the two entries';
+      problems.push(source.problem([...keysPath, 'name'], `${shown(name)} is also the name of ${earlier.isAlone ? what : `a ${what} of entry`} ${earlier.entry + 1}`, `a name of its own for each ${what}`, fix));
+    }
   }
 }

@@ -1,19 +1,26 @@
 import { makePanel, rectangle, rectangleNames, sides, sidesOf, type PlacedBox, type Side, type Strips } from '../geometry/panel.ts';
 import { boundsOf, edgesOf, insetLine, isInside, selfContact, signedArea, type Point, type Rect } from '../geometry/shape.ts';
+import { bounds as holeBounds } from '../spec/fields.ts';
 import { shown } from '../spec/problem.ts';
-import type { Spec, SpecHole, SpecPanel } from '../spec/schema.ts';
+import type { Spec, SpecEntry, SpecPanel } from '../spec/schema.ts';
 import { paperByName, usualMargin, type Paper } from '../trade/papers.ts';
 import { formatLength, type Unit } from '../trade/units.ts';
+import { withPlacesFound } from './best.ts';
 import { placeBox } from './box.ts';
 import { planHole, tellRepeatedNames, type Path, type Work } from './hole.ts';
-import type { Plan, PlannedHole } from './plan.ts';
+import type { Found, Plan, PlannedHole } from './plan.ts';
+import { writeOut, type WrittenList } from './written.ts';
 
 const defaultOverlap = 16;
 
 /** A panel to be planned: what the spec says of it, whatever it is part of. */
 export interface PanelOf {
   readonly panel: SpecPanel;
-  readonly holes: readonly SpecHole[];
+  readonly holes: readonly SpecEntry[];
+  /** Its holes where they are written out already, in place of the entries. */
+  readonly written?: WrittenList;
+  /** What was found for those of them whose place was sought. */
+  readonly found?: readonly Found[];
   /** Where panel and holes stand in the spec. */
   readonly path: Path;
   readonly holesPath: Path;
@@ -52,13 +59,19 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     tellOff(planned, 'area', at);
     return planned;
   });
+  const list = of.written ?? writeOut(of.holes, of.holesPath, (axis, at) => (axis === 'across' ? datumOf('right', at) - datumOf('left', at) : datumOf('top', at) - datumOf('bottom', at)), work);
+  const count = (spec.boxes ?? []).reduce((sum, { box }) => sum + (work.boxes.get(box)?.list.holes.length ?? 0), list.holes.length);
+  if (count > holeBounds.holes) {
+    problems.push(source.problem([...path, 'boxes'], `the panel has ${count} holes with those of its boxes`, `at most ${holeBounds.holes} holes on a panel`, 'check the counts of holes and boxes'));
+    return undefined;
+  }
   const placed = (spec.boxes ?? []).flatMap((placement, index) => {
     const at = [...path, 'boxes', index];
     const box = placeBox(placement, at, datumOf, spec, work);
     if (box) tellOff(box.place, 'box', at);
     return box ? [box] : [];
   });
-  tellRepeatedNames((spec.boxes ?? []).map(({ box, name = box }) => ({ name })), 'box', [...path, 'boxes'], work);
+  tellRepeatedNames((spec.boxes ?? []).map(({ box, name = box }, entry) => ({ name, entry, isAlone: true, keysPath: [...path, 'boxes', entry] })), 'box', work);
 
   const panel = makePanel({
     material: spec.material,
@@ -71,16 +84,19 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     boxes: placed.map(({ place }): PlacedBox => place),
     water: spec['water-from-top'] === undefined ? null : bounds.top - spec['water-from-top'],
     room: { outside: spec.room?.outside ?? null, inside: spec.room?.inside ?? null },
+    placement: work.placement,
   });
   if (panel.thickness >= panel.narrowest) {
     problems.push(source.problem([...path, 'thickness'], `${formatLength(panel.thickness, units)} is no less than the panel's width of ${formatLength(panel.narrowest, units)}`, 'a panel that is thinner than it is wide', 'check the units of both'));
   }
 
-  const own = of.holes.flatMap((hole, index): PlannedHole[] => {
-    const at = [...of.holesPath, index];
-    const planned = planHole(hole, at, datumOf, { material: spec.material, thickness: spec.thickness }, work);
+  const told = new Set<number>();
+  const own = list.holes.flatMap((written): PlannedHole[] => {
+    const { hole, entry, path: at } = written;
+    const planned = planHole(written, datumOf, { material: spec.material, thickness: spec.thickness }, work);
     if (!planned) return [];
-    if (!isInside(planned.center, points)) {
+    if (hole.place === undefined && !told.has(entry) && !isInside(planned.center, points)) {
+      told.add(entry);
       const { x, y } = planned.center;
       problems.push(source.problem(at, `${shown(hole.name)} has its centre off the panel, ${formatLength(x - bounds.left, units)} from the left and ${formatLength(y - bounds.bottom, units)} from the bottom edge`, `a centre on the panel of ${sizeText(bounds, units)}`, 'check its distances and their units'));
     }
@@ -88,10 +104,12 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     const here = { ...planned, from: { ...planned.from, isMirrored: of.isMirrored ?? false } };
     return [of.isBoxWall ? { ...here, grip: undefined } : here];
   });
-  tellRepeatedNames(of.holes, 'hole', of.holesPath, work);
-  const holes = [...own, ...withOwnNames(own, placed)];
-  if (problems.length === 0) tellSharedNames(placed.map(({ place }) => place), holes, [...path, 'boxes'], work);
+  tellRepeatedNames(list.holes.map((written) => ({ ...written, name: written.hole.name })), 'hole', work);
+  const planned = [...own, ...withOwnNames(own, placed)];
+  if (problems.length === 0) tellSharedNames(placed.map(({ place }) => place), planned, [...path, 'boxes'], work);
   if (problems.length > 0) return undefined;
+  const settled = withPlacesFound(planned, list.holes, panel, bounds, datumOf, work);
+  if (!settled) return undefined;
 
   const lineOf = (strip: 'rim' | 'joint') => (panel.edges.some((edge) => edge[strip] > 0) ? insetLine(points, panel.edges.map((edge) => edge[strip])) : null);
   return {
@@ -106,7 +124,9 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
     datum: { left: datumOf('left'), right: datumOf('right'), top: datumOf('top'), bottom: datumOf('bottom') },
     rimLine: lineOf('rim'),
     jointLine: lineOf('joint'),
-    holes,
+    holes: settled.holes,
+    spacings: list.spacings,
+    found: [...(of.found ?? []), ...settled.found],
     isBoxWall: of.isBoxWall,
     standing: of.standing,
     sheets: {
@@ -122,15 +142,22 @@ export function planPanel(of: PanelOf, sheets: Spec['sheets'], work: Work): Plan
 
 /** The holes of boxes; a name that another hole or a box of the panel has too gets its box's name before it. */
 function withOwnNames(own: readonly PlannedHole[], placed: readonly { readonly place: PlacedBox; readonly holes: readonly PlannedHole[] }[]): PlannedHole[] {
-  const names = [...own, ...placed.flatMap(({ place, holes }) => [place, ...holes])].map(({ name }) => name);
-  const isTaken = (name: string) => names.indexOf(name) !== names.lastIndexOf(name);
+  const count = countOfNames([...own, ...placed.flatMap(({ place, holes }) => [place, ...holes])]);
+  const isTaken = (name: string) => (count.get(name) ?? 0) > 1;
   return placed.flatMap(({ place, holes }) => holes.map((hole) => (isTaken(hole.name) ? { ...hole, name: `${place.name} ${hole.name}` } : hole)));
+}
+
+function countOfNames(all: readonly { readonly name: string }[]): Map<string, number> {
+  const count = new Map<string, number>();
+  for (const { name } of all) count.set(name, (count.get(name) ?? 0) + 1);
+  return count;
 }
 
 /** Tells boxes that have the name of a hole, or whose holes still have the name of another: a verdict must say of which it speaks. */
 function tellSharedNames(boxes: readonly PlacedBox[], holes: readonly PlannedHole[], path: Path, { source, problems }: Work): void {
+  const count = countOfNames(holes);
   for (const [index, box] of boxes.entries()) {
-    const isShared = (hole: PlannedHole) => hole.name === box.name || (hole.box === box.name && holes.some((other) => other !== hole && other.name === hole.name));
+    const isShared = (hole: PlannedHole) => hole.name === box.name || (hole.box === box.name && (count.get(hole.name) ?? 0) > 1);
     const shared = holes.find(isShared);
     if (shared) problems.push(source.problem([...path, index, 'name'], `${shown(shared.name)} would be the name of two: of ${shared.name === box.name ? 'this box' : 'a hole of this box'} and of another hole`, 'a name of its own for each box and hole of a panel', 'rename the hole, or give the box a name of its own with name'));
   }

@@ -1,3 +1,4 @@
+import type { Level } from '../geometry/obstacles.ts';
 import type { Hole, Panel, Side } from '../geometry/panel.ts';
 import type { Point, Rect } from '../geometry/shape.ts';
 import type { BitFit, BitKind } from '../trade/bits.ts';
@@ -49,6 +50,25 @@ export interface PlannedHole extends Hole {
   readonly from: HoleEntry;
 }
 
+/** Holes that are spread evenly, as a row or by repeating one. */
+export interface Spacing {
+  readonly name: string;
+  /** How many one row has. */
+  readonly count: number;
+  /** Between centres, mm. */
+  readonly apart: number;
+  /** How many such rows, twins too. */
+  readonly rows: number;
+}
+
+/** What was found for a hole whose place was sought. */
+export interface Found {
+  readonly name: string;
+  /** The least that any rule is left over what it asks at that level, mm. */
+  readonly spare: number;
+  readonly level: Level;
+}
+
 /** The bit for a hole. */
 export interface HoleBit {
   readonly kind: BitKind;
@@ -83,6 +103,8 @@ export interface Plan {
   readonly rimLine: readonly Point[] | null;
   readonly jointLine: readonly Point[] | null;
   readonly holes: readonly PlannedHole[];
+  readonly spacings: readonly Spacing[];
+  readonly found: readonly Found[];
   /** Whether it is the back wall of a box: its fittings are then those of the panel behind it. */
   readonly isBoxWall: boolean;
   /** How the panel stands in its tank, in words: "Left edge: the tank's back."; empty for a panel by itself. */

@@ -113,7 +113,7 @@ function before(plan: Plan, layout: Layout, ties: readonly TieLine[], steps: Dri
     },
     { words: steps.support },
     { words: `${steps.tape} ${tapeOnWords(plan, jig)}` },
-    { words: `Check the distances of each hole once more with a tape measure, ${measuredFromWords[plan.measuredFrom]}, against the table.` },
+    { words: `Check the distances of each hole once more with a tape measure, ${measuredFromWords[plan.measuredFrom]}, against the table${panel.placement > 0 ? `: over ${length(panel.placement)} off, do not drill` : ''}.` },
     { words: steps.ready },
   ];
 }

@@ -107,18 +107,36 @@ function boardMaker(plan: Plan) {
   const kindOf = (line: PanelLine) => (line.inset > 0 ? 'flush' : 'fence');
   const centers = new Map(plan.holes.map((hole) => [hole, toFace(hole.center)]));
   const inOf = (line: PanelLine, hole: PlannedHole) => inwardsOf(line, centers.get(hole) as Point);
+  const places = new Map(plan.holes.map((hole, index) => [hole, index]));
+
+  /** How far inwards of a line the board holes of a group begin and end; each is found once. */
+  const extent = (line: PanelLine, holes: readonly PlannedHole[]) => {
+    const ofGroup = extents.get(holes) ?? new Map<PanelLine, Extent>();
+    extents.set(holes, ofGroup);
+    const found = ofGroup.get(line) ?? { low: Math.min(...holes.map((hole) => inOf(line, hole) - boardHole(hole) / 2)), high: Math.max(...holes.map((hole) => inOf(line, hole) + boardHole(hole) / 2)) };
+    ofGroup.set(line, found);
+    return found;
+  };
+  const extents = new WeakMap<readonly PlannedHole[], Map<PanelLine, Extent>>();
+
+  /** A board's extent inwards of one of its lines, or undefined where it may not have that. */
+  const spanOn = ({ kind, line }: Choice[number], groups: readonly (readonly PlannedHole[])[]): Span | undefined => {
+    let [low, high] = [Infinity, -Infinity];
+    for (const group of groups) {
+      const { low: from, high: to } = extent(line, group);
+      [low, high] = [Math.min(low, from), Math.max(high, to)];
+    }
+    const down = (mm: number) => Math.floor(mm / step + 1e-9) * step;
+    const side = kind === 'flush' ? 0 : down(kind === 'fence' ? Math.min(-fenceWidth, low - solid) : low - solid);
+    const end = -down(-Math.max(high + solid, side + (kind === 'tape' ? tapedSide : shortSide)));
+    const isBeyond = (kind === 'flush' && low < 0) || (kind === 'tape' && side < tapeRoom) || low < -solid || end - Math.max(0, side) > longSide;
+    return isBeyond ? undefined : { low, side, end };
+  };
 
   /** The board on two lines, or undefined where it cannot lie there. */
   const boardOn = (choice: Choice, holes: readonly PlannedHole[]): Board | undefined => {
-    const spans = choice.map(({ kind, line }) => {
-      const low = Math.min(...holes.map((hole) => inOf(line, hole) - boardHole(hole) / 2));
-      const high = Math.max(...holes.map((hole) => inOf(line, hole) + boardHole(hole) / 2));
-      const down = (mm: number) => Math.floor(mm / step + 1e-9) * step;
-      const side = kind === 'flush' ? 0 : down(kind === 'fence' ? Math.min(-fenceWidth, low - solid) : low - solid);
-      return { low, side, end: -down(-Math.max(high + solid, side + (kind === 'tape' ? tapedSide : shortSide))) };
-    }) as [Span, Span];
-    if (choice.some(({ kind }, at) => (kind === 'flush' && (spans[at] as Span).low < 0) || (kind === 'tape' && (spans[at] as Span).side < tapeRoom))) return undefined;
-    if (spans.some(({ low, side, end }) => low < -solid || end - Math.max(0, side) > longSide)) return undefined;
+    const spans = [spanOn(choice[0], [holes]), spanOn(choice[1], [holes])] as const;
+    if (!spans[0] || !spans[1]) return undefined;
     const whole = parallelogram(choice[0].line, spans[0], choice[1].line, spans[1]);
     const outline = whole && clearOfObstacles(whole, choice, holes);
     if (!outline) return undefined;
@@ -209,26 +227,50 @@ function boardMaker(plan: Plan) {
     return board;
   };
 
-  const awayFrom = ({ stops }: Board, hole: PlannedHole) => stops.reduce((sum, { kind, line, side }) => sum + inOf(line, hole) - (kind === 'tape' ? side : 0), 0);
+  /** How far a hole is from what a board is laid to, both ways together; of a tape counts what is on the board. */
+  const awayFrom = (stops: readonly Pick<Stop, 'kind' | 'line' | 'side'>[], hole: PlannedHole) => stops.reduce((sum, { kind, line, side }) => sum + inOf(line, hole) - (kind === 'tape' ? side : 0), 0);
+  const isClose = (stops: Parameters<typeof awayFrom>[0], holes: readonly PlannedHole[]) => holes.every((hole) => awayFrom(stops, hole) <= awayFrom((ownBoard(hole) as Board).stops, hole) + closeBy);
+
+  /** What two boards are laid to, with the sides of a board on that for the holes of both; undefined where they are too far apart. */
+  const stopsFor = ([p, q]: Board['stops'], groups: readonly (readonly PlannedHole[])[]) => {
+    const [across, along] = [spanOn(p, groups), spanOn(q, groups)];
+    return across && along ? ([{ ...p, side: across.side }, { ...q, side: along.side }] as const) : undefined;
+  };
 
   /** One board in place of two, laid to what one of them is laid to, and the board that it saves, mm². */
   const joined = (p: Board, q: Board): { board: Board | undefined; saving: number } => {
-    const holes = plan.holes.filter((hole) => p.holes.includes(hole) || q.holes.includes(hole));
     const tapes = (board: Board) => board.stops.filter(({ kind }) => kind === 'tape').length;
     const least = Math.min(tapes(p), tapes(q));
-    const board = cheapest([p, q].filter((one) => tapes(one) === least).map(({ stops }) => stops), holes);
-    const isClose = holes.every((hole) => board && awayFrom(board, hole) <= awayFrom(ownBoard(hole) as Board, hole) + closeBy);
-    return { board, saving: board && isClose && board.covers.length <= p.covers.length + q.covers.length ? areaOf(p) + areaOf(q) - areaOf(board) : 0 };
+    const groups = [p.holes, q.holes];
+    const choices = [p, q].filter((one) => tapes(one) === least).map(({ stops }) => stopsFor(stops, groups)).filter((stops) => stops !== undefined);
+    // Most boards are too far apart to be one: that is told without drawing it.
+    if (!choices.some((stops) => groups.every((holes) => isClose(stops, holes)))) return { board: undefined, saving: 0 };
+    const board = cheapest(choices, groups.flat().sort((a, b) => (places.get(a) as number) - (places.get(b) as number)));
+    return { board, saving: board && isClose(board.stops, board.holes) && board.covers.length <= p.covers.length + q.covers.length ? areaOf(p) + areaOf(q) - areaOf(board) : 0 };
   };
 
   /** Boards joined two by two, as long as that saves board. */
   const closed = (boards: readonly Board[]): Board[] => {
-    const pairs = boards.flatMap((p, at) => boards.slice(at + 1).map((q) => ({ p, q, ...joined(p, q) }))).filter(({ saving }) => saving > 0);
-    const [best] = pairs.sort((p, q) => q.saving - p.saving);
-    return best?.board ? closed([...boards.filter((one) => one !== best.p && one !== best.q), best.board]) : [...boards];
+    const savingPairs = (p: Board, others: readonly Board[]) => others.map((q) => ({ p, q, ...joined(p, q) })).filter(({ saving }) => saving > 0);
+    let rows = boards.map((p, at) => ({ p, pairs: savingPairs(p, boards.slice(at + 1)) }));
+    for (;;) {
+      const pairs = rows.flatMap((row) => row.pairs);
+      if (pairs.length === 0) return rows.map(({ p }) => p);
+      const best = pairs.reduce((most, one) => (one.saving > most.saving ? one : most));
+      const isLeft = (one: Board) => one !== best.p && one !== best.q;
+      const board = best.board as Board;
+      rows = rows.filter(({ p }) => isLeft(p)).map((row) => ({ p: row.p, pairs: [...row.pairs.filter(({ q }) => isLeft(q)), ...savingPairs(row.p, [board])] }));
+      rows.push({ p: board, pairs: [] });
+    }
   };
 
   return { ownBoard, joined, closed };
+}
+
+/** Where the board holes of a group begin and end, inwards of a line. */
+interface Extent {
+  readonly low: number;
+  readonly high: number;
 }
 
 /** A board's extent inwards of a line: its holes' nearest edge, its side, its far side. */

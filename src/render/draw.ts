@@ -87,11 +87,11 @@ export function nameInside(setter: Typesetter, box: Rect, words: string, size: n
   return text(setter, 'keep-clear', at, words, { size, align: 'center', angle: isUpright ? 90 : 0, gray: 0.3, most: Math.max(10, (isUpright ? height : width) - 2) });
 }
 
-/** Slanted lines 6 mm apart that fill a box. */
-function hatch(box: Rect): Mark[] {
+/** Slanted lines that fill a box, as far apart as `step` says, mm. */
+export function hatch(box: Rect, step = 6): Mark[] {
   const marks: Mark[] = [];
   const height = box.top - box.bottom;
-  for (let x = box.left - height + 6; x < box.right; x += 6) {
+  for (let x = box.left - height + step; x < box.right; x += step) {
     const part = clipSegment({ x, y: box.bottom }, { x: x + height, y: box.top }, box);
     if (part) marks.push(line('keep-clear', part[0], part[1], pens.hatch));
   }
@@ -100,32 +100,34 @@ function hatch(box: Rect): Mark[] {
 
 /** The names of edges, rim lines, boxes and inner faces, along the pieces of them that each sheet answers for. */
 export function lineNames(plan: Plan, { cells }: Pick<Layout, 'cells'>, setter: Typesetter): Text[] {
-  const toFace = faceTransform(plan);
-  return cells.flatMap((cell) => [...edgeNameMarks(plan, toFace, cell, setter), ...boxNameMarks(plan, cell, setter), ...innerFaceNames(plan, cell, setter)]);
+  const lines = [...namedEdges(plan), ...namedBoxes(plan), ...namedInnerFaces(plan)];
+  const find = boxIndex(lines.map(({ a, b }) => boxOf([a, b])));
+  return cells.flatMap((cell) => find(cell.core).sort((a, b) => a - b).flatMap((at) => nameAlong(lines[at] as NamedLine, cell, plan, setter)));
 }
 
 /** Width of a strip in which words along its edge have room, mm. */
 const leastStrip = 5;
 
-/** The names of edges and rim lines along the pieces of them that a sheet answers for. */
-function edgeNameMarks(plan: Plan, toFace: (point: Point) => Point, cell: Cell, setter: Typesetter): Text[] {
+/** Edges and rim lines. */
+function namedEdges(plan: Plan): NamedLine[] {
+  const toFace = faceTransform(plan);
   const outline = plan.panel.edges;
-  return outline.flatMap((edge, index): Text[] => {
+  return outline.flatMap((edge, index): NamedLine[] => {
     // A joint's strip that is too narrow for words has them behind it, under a rim where that has room for them.
     const beyond = edge.joint < leastStrip && (edge.rim === 0 || edge.rim >= edge.joint + leastStrip) ? edge.joint : 0;
-    const marks = nameAlong({ a: toFace(edge.a), b: toFace(edge.b), beyond, forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] }, cell, plan, setter);
-    if (edge.rim === 0 || !plan.rimLine) return marks;
+    const named = { a: toFace(edge.a), b: toFace(edge.b), beyond, forms: [edge.rim > 0 ? `${edge.name}, under the rim` : edge.name] };
+    if (edge.rim === 0 || !plan.rimLine) return [named];
     const [a, b] = [plan.rimLine[index], plan.rimLine[(index + 1) % outline.length]] as [Point, Point];
-    return [...marks, ...nameAlong({ a: toFace(a), b: toFace(b), forms: [`rim line (${edge.name}): cut here, lay against the rim`] }, cell, plan, setter)];
+    return [named, { a: toFace(a), b: toFace(b), forms: [`rim line (${edge.name}): cut here, lay against the rim`] }];
   });
 }
 
-/** The names of boxes inside their outlines, along the pieces that a sheet answers for. */
-function boxNameMarks(plan: Plan, cell: Cell, setter: Typesetter): Text[] {
+/** The outlines of boxes; their names stand inside. */
+function namedBoxes(plan: Plan): NamedLine[] {
   return boxOutlines(plan).flatMap((outline, index) => {
     const { name, stands } = plan.panel.boxes[index] as Plan['panel']['boxes'][number];
     const forms = [`${name}: outside of its back wall, on the ${stands} face`, `${name}: outside of its back wall`, name];
-    return edgesOf(outline).flatMap(({ a, b }) => nameAlong({ a, b, forms, layer: 'box' }, cell, plan, setter));
+    return edgesOf(outline).map(({ a, b }): NamedLine => ({ a, b, forms, layer: 'box' }));
   });
 }
 
@@ -134,8 +136,8 @@ function innerFaceMarks(plan: Plan): Mark[] {
   return laidLines(plan).filter(({ isInnerFace }) => isInnerFace).map(({ a, b }) => line('joint', a, b, pens.rim));
 }
 
-function innerFaceNames(plan: Plan, cell: Cell, setter: Typesetter): Text[] {
-  return laidLines(plan).filter(({ isInnerFace }) => isInnerFace).flatMap(({ name, a, b, sealant }) => nameAlong({ a, b, forms: [`${name}: cut here, lay against it`, `${name}: cut here`, name], layer: 'joint', beyond: sealant, room: 4 }, cell, plan, setter));
+function namedInnerFaces(plan: Plan): NamedLine[] {
+  return laidLines(plan).filter(({ isInnerFace }) => isInnerFace).map(({ name, a, b, sealant }) => ({ a, b, forms: [`${name}: cut here, lay against it`, `${name}: cut here`, name], layer: 'joint', beyond: sealant, room: 4 }));
 }
 
 export interface NamedLine {

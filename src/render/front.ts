@@ -1,11 +1,11 @@
 import type { Plan, Rect } from '../plan/plan.ts';
 import { formatBoth, formatLength } from '../trade/units.ts';
-import type { DrawOptions } from './draw.ts';
+import { areaLegend, legendHeight } from './area.ts';
 import { flowPaper, pageFlow } from './flow.ts';
 import { divisionWords, type Layout } from './layout.ts';
 import { path, rectPath, text, type Mark } from './mark.ts';
 import { tieRows, type Orientation, type TieLine } from './guides.ts';
-import { drawOverview, overviewHeight } from './overview.ts';
+import { drawOverview, overviewHeight, type OverviewOptions } from './overview.ts';
 import { patchRows, type Patch } from './patches.ts';
 import { mapExtent, mapPlaces, rulerLengths, type Page, type SheetWords } from './sheet.ts';
 import { laidLines } from './lines.ts';
@@ -16,29 +16,43 @@ export interface FrontWords extends SheetWords {
   readonly verdict: string;
   /** First row: the column titles. */
   readonly holes: readonly (readonly string[])[];
+  /** Which of them has the least margin; empty where nothing is drilled. */
+  readonly margin: string;
+  /** One list of lines per faulty hole: which, then where it may go. */
+  readonly places: readonly (readonly string[])[];
   /** One list of lines per finding: what, fix, source. */
   readonly findings: readonly (readonly string[])[];
   readonly notes: readonly string[];
+  /** What is said of the shaded areas besides what the shades mean. */
+  readonly areaNotes: readonly string[];
 }
 
 /** The pages before the sheets: the whole panel, the findings, how to put the jig together. */
-export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[] | null, ties: readonly TieLine[], words: FrontWords, setter: Typesetter, options: DrawOptions): Page[] {
+export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[] | null, ties: readonly TieLine[], words: FrontWords, setter: Typesetter, options: OverviewOptions): Page[] {
   const flow = pageFlow(flowPaper(plan, layout), 'front', (page, pages) => `page ${page} of ${pages}, then the drilling sheet and the sheets`, words, setter);
   flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
   flow.words(`${words.panel} · to be drilled from the ${words.face} · fingerprint ${words.fingerprint}`, { size: 2.9 });
   if (plan.standing !== '') flow.words(plan.standing, { size: 2.9 });
   flow.words(words.verdict, { size: 3.4, weight: 'bold' });
   flow.figure(Math.min(150, flow.roomOfPage() * 0.5, overviewHeight(plan, flow.widthOfPage())), (box) => drawOverview(plan, box, layout, setter, options));
+  if (options.areas.length > 0) flow.figure(legendHeight, (box) => areaLegend(box, setter));
+  for (const note of words.areaNotes) flow.words(note, { size: 2.4 });
   if (words.notes.length > 0) flow.list(words.notes, '!');
 
   flow.heading('Holes');
   flow.table(words.holes);
+  if (words.margin !== '') flow.words(words.margin, { size: 2.6 });
+  const list = (entries: readonly (readonly string[])[]) => {
+    for (const [first = '', ...rest] of entries) {
+      flow.words(first, { size: 2.8, weight: 'bold' });
+      for (const line of rest) flow.words(line, { size: 2.6, indent: 4 });
+    }
+  };
+  if (words.places.length > 0) flow.heading('Nearest places');
+  list(words.places);
   flow.heading('Findings');
   if (words.findings.length === 0) flow.words('Every hole keeps the published minimum and good practice. This is no promise: see the cautions on the drilling sheet.', { size: 2.8 });
-  for (const [first = '', ...rest] of words.findings) {
-    flow.words(first, { size: 2.8, weight: 'bold' });
-    for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
-  }
+  list(words.findings);
 
   const mapRoom = layout.cells.length > 1 || patches ? mapSize(layout, words.outline).height + 4 : 0;
   flow.heading(patches ? 'Lay the patches' : 'Put the jig together', mapRoom);

@@ -239,7 +239,8 @@ export function seamsAway(cells: readonly Cell[], from: readonly Cell[]): Map<Ce
 
 /** Most seams between a sheet with a hole's centre and the nearest sheet with a line; infinite where none can be reached. */
 function longestChain({ lines, holes }: Content, cells: readonly Cell[]): number {
-  const steps = seamsAway(cells, cells.filter(({ core }) => lines.some(([a, b]) => clipSegment(a, b, core))));
+  const meetsLine = lineSearch(lines);
+  const steps = seamsAway(cells, cells.filter(({ core }) => meetsLine(core)));
   const find = cellFinder(cells);
   return holes.reduce((most, hole) => Math.max(most, steps.get(find(hole) as Cell) ?? Infinity), 0);
 }
@@ -297,11 +298,12 @@ export function cellName(row: number, column: number): string {
 
 /** Cells with a line or a hole, and where a hole would else stand alone, the cells on the shortest straight way to a line. */
 function keptPlaces(content: Content, cells: readonly (Cell & Place)[], rows: number, columns: number): boolean[] {
-  const lines = shownLines(content);
-  const kept = cells.map(({ core }) => lines.some(([a, b]) => clipSegment(a, b, core) !== undefined));
+  const meetsLine = lineSearch(shownLines(content));
+  const findHoles = boxIndex(content.holes);
+  const kept = cells.map(({ core }) => meetsLine(core));
   const reached = [...kept];
   for (const [index, cell] of cells.entries()) {
-    if (!content.holes.some((box) => sharedArea(box, cell.core) > 0)) continue;
+    if (!findHoles(cell.core).some((at) => sharedArea(content.holes[at] as Rect, cell.core) > 0)) continue;
     kept[index] = true;
     const ways = [[0, -1], [0, 1], [-1, 0], [1, 0]].flatMap(([down = 0, right = 0]) => {
       const way: number[] = [];
@@ -359,6 +361,15 @@ export function wholeLayout({ bounds }: Content): Layout {
   const size = { width: window.right - window.left, height: window.top - window.bottom };
   const format: SheetFormat = { paper: { name: 'whole', ...size }, orientation: 'portrait', ...size, margin: 0, overlap: 0, scale: { x: 1, y: 1 }, window: size };
   return { format, runs: 'rows', cells: [{ name: 'A1', window, core: window }], cut: [], longestChain: 0, plain: { sheets: 1, cut: 0 } };
+}
+
+/** Tells whether any of some lines meets a box. */
+function lineSearch(lines: Content['lines']): (box: Rect) => boolean {
+  const find = boxIndex(lines.map(boxOf));
+  return (box) => find(box).some((at) => {
+    const [a, b] = lines[at] as Content['lines'][number];
+    return clipSegment(a, b, box) !== undefined;
+  });
 }
 
 /** Finds boxes by place. */

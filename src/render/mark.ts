@@ -1,8 +1,9 @@
 import type { Point, Rect } from '../plan/plan.ts';
+import { outermost, type Loop } from './arc.ts';
 import { fit, type Typesetter, type Weight } from './type.ts';
 
 /** What a mark belongs to; writers that know layers keep them apart. */
-export type Layer = 'panel' | 'rim' | 'joint' | 'keep-clear' | 'box' | 'hole' | 'center' | 'part' | 'label' | 'orientation' | 'tie' | 'align' | 'seam' | 'sheet' | 'ruler' | 'draft';
+export type Layer = 'area' | 'panel' | 'rim' | 'joint' | 'keep-clear' | 'box' | 'hole' | 'center' | 'part' | 'label' | 'orientation' | 'tie' | 'align' | 'seam' | 'sheet' | 'ruler' | 'draft';
 
 /** Pens by what they are for; width in mm, gray from 0 (black) to 1 (white), dashes in mm. */
 export interface Pen {
@@ -38,6 +39,17 @@ export interface Path {
   readonly fill: number | null;
 }
 
+/** Areas bounded by lines and arcs, with islands left out of them. */
+export interface Area {
+  readonly kind: 'area';
+  readonly layer: Layer;
+  readonly loops: readonly Loop[];
+  /** Of their outline, but for the pieces where another hole's area goes on. */
+  readonly pen: Pen | null;
+  /** Gray of the inside; null leaves it empty. */
+  readonly fill: number | null;
+}
+
 /** One line of text; `at` is on the baseline, at its left end, middle or right end. */
 export interface Text {
   readonly kind: 'text';
@@ -56,7 +68,7 @@ export interface Text {
 }
 
 /** Everything that is drawn is a list of these plain objects, in mm. */
-export type Mark = Line | Circle | Path | Text;
+export type Mark = Line | Circle | Path | Area | Text;
 
 export function line(layer: Layer, a: Point, b: Point, pen: Pen): Line {
   return { kind: 'line', layer, a, b, pen };
@@ -68,6 +80,27 @@ export function circle(layer: Layer, center: Point, radius: number, pen: Pen): C
 
 export function path(layer: Layer, points: readonly Point[], pen: Pen | null, fill: number | null = null, isClosed = true): Path {
   return { kind: 'path', layer, points, isClosed, pen, fill };
+}
+
+export function area(layer: Layer, loops: readonly Loop[], pen: Pen | null, fill: number | null = null): Area {
+  return { kind: 'area', layer, loops, pen, fill };
+}
+
+/**
+ * Areas that are filled one after the other with one gray become one mark. Filled at once, they show no seam where they
+ * meet; each by itself, both would cover their shares of the pixels there, and some white would stay between them.
+ */
+export function joinedAreas(marks: readonly Mark[]): readonly Mark[] {
+  const joined: Mark[] = [];
+  for (let index = 0; index < marks.length; ) {
+    const mark = marks[index] as Mark;
+    const isAlike = (other: Mark | undefined): other is Area => other?.kind === 'area' && mark.kind === 'area' && other.layer === mark.layer && other.fill === mark.fill && other.pen === null && mark.pen === null;
+    let end = index + 1;
+    while (isAlike(marks[end])) end += 1;
+    joined.push(mark.kind === 'area' && end > index + 1 ? { ...mark, loops: marks.slice(index, end).flatMap((one) => (one as Area).loops) } : mark);
+    index = end;
+  }
+  return joined;
 }
 
 export function rectPath(layer: Layer, { left, bottom, right, top }: Rect, pen: Pen | null, fill: number | null = null): Path {
@@ -99,6 +132,8 @@ export function markBounds(mark: Mark): Rect {
       return grown(boxOf([mark.center]), mark.radius + mark.pen.width / 2);
     case 'path':
       return grown(boxOf(mark.points), mark.pen ? mark.pen.width : 0);
+    case 'area':
+      return grown(boxOf(outermost(mark.loops)), mark.pen ? mark.pen.width : 0);
     case 'text': {
       const start = { left: 0, center: -mark.width / 2, right: -mark.width }[mark.align];
       const [cos, sin] = [Math.cos((mark.angle * Math.PI) / 180), Math.sin((mark.angle * Math.PI) / 180)];

@@ -76,15 +76,18 @@ export function packDiscs(discs: readonly Disc[], window: SheetFormat['window'],
     if (fits(d, d)) return [{ disc, half: null, width: d, height: d }];
     return fits(d, d / 2) ? (['upper', 'lower'] as const).map((half) => ({ disc, half, width: d, height: d / 2 })) : [];
   });
-  const shelves: { page: number; top: number; height: number; used: number }[] = [];
+  const shelves: Shelf[] = [];
   const starts = [Math.max(band, edgeRoom)];
+  // Shelves and pages only fill up: what has no room for a size is not looked at again for that size.
+  const shelfFor = firstWithRoom((at, width) => (shelves[at] as Shelf).used + width <= room.width + 1e-9);
+  const pageFor = firstWithRoom((at, height) => (starts[at] as number) + height <= room.height + 1e-9);
   const placed = [...parts].sort((p, q) => q.height - p.height).map(({ disc, half, width, height }): PlacedDisc => {
-    let shelf = shelves.find((one) => one.used + width <= room.width + 1e-9 && height <= one.height + 1e-9);
+    // The largest come first, so every shelf is high enough.
+    let shelf = shelves[shelfFor(width, shelves.length)];
     if (!shelf) {
-      const found = starts.findIndex((start) => start + height <= room.height + 1e-9);
-      const page = found >= 0 ? found : starts.length;
+      const page = pageFor(height, starts.length);
       const top = starts[page] ?? edgeRoom;
-      shelf = { page, top, height, used: 0 };
+      shelf = { page, top, used: 0 };
       shelves.push(shelf);
       starts[page] = top + height + gap;
     }
@@ -94,6 +97,23 @@ export function packDiscs(discs: readonly Disc[], window: SheetFormat['window'],
   });
   const printed = new Set(placed.map(({ disc }) => disc));
   return { placed, pages: starts.length, without: discs.filter((disc) => !printed.has(disc)) };
+}
+
+interface Shelf {
+  readonly page: number;
+  readonly top: number;
+  used: number;
+}
+
+/** Finds the first of so many places that has room for a size; their number where none has. */
+function firstWithRoom(hasRoom: (at: number, size: number) => boolean): (size: number, count: number) => number {
+  const passed = new Map<number, number>();
+  return (size, count) => {
+    let at = passed.get(size) ?? 0;
+    while (at < count && !hasRoom(at, size)) at += 1;
+    passed.set(size, at);
+    return at;
+  };
 }
 
 export interface MaskPages {
@@ -120,10 +140,12 @@ export function maskPages(plan: Plan, refused: ReadonlySet<string>, words: Sheet
   const { format, told, placed, pages, without } = choices.reduce((best, one) => (cost(one) < cost(best) ? one : best));
   const layout = pagesLayout(format, pages);
   const home = (page: number) => layout.cells[page] as Cell;
+  const onCell = new Map<Cell, PlacedDisc[]>(layout.cells.map((cell) => [cell, []]));
+  for (const one of placed) onCell.get(home(one.page))?.push(one);
   const shown = (cell: Cell): Mark[] => {
     const { left, bottom, top } = cell.window;
     const intro = cell === home(0) ? told.map((row, at) => text(setter, 'label', { x: left + 1, y: top - (at + 1) * wordStep + 0.6 }, row, { size: wordSize })) : [];
-    return [...intro, ...placed.filter(({ page }) => home(page) === cell).flatMap((one) => discMarks(one, { x: left + one.center.x, y: bottom + one.center.y }, plan, setter))];
+    return [...intro, ...(onCell.get(cell) ?? []).flatMap((one) => discMarks(one, { x: left + one.center.x, y: bottom + one.center.y }, plan, setter))];
   };
   const lies = 'Masks: cut each disc out along its full circle and stick it on the face that it names.';
   const sheets = sheetPages(shown, layout, { ...words, title: `mask: ${plan.title}`, lies, outline: null, isLoose: true }, setter);
@@ -141,9 +163,9 @@ function pagesLayout(format: SheetFormat, pages: number): Layout {
 }
 
 function maskNotes(plan: Plan, without: readonly Disc[], { paper }: SheetFormat): string[] {
-  const names = [...new Set(without.map(({ hole }) => hole.name))];
-  return names.map((name) => {
-    const wide = Math.max(...without.filter(({ hole }) => hole.name === name).map(({ diameter }) => diameter));
+  const widest = new Map<string, number>();
+  for (const { hole: { name }, diameter } of without) widest.set(name, Math.max(widest.get(name) ?? 0, diameter));
+  return [...widest].map(([name, wide]) => {
     return `No mask for ${name}: its disc of ${formatLength(wide, plan.units)} does not fit ${paper.name}, not even in halves. Choose a larger paper, or draw it with compasses, radius ${formatLength(wide / 2, plan.units)}.`;
   });
 }

@@ -1,12 +1,19 @@
 import { partWidth, type Plan, type Point, type Rect } from '../plan/plan.ts';
 import { formatLength } from '../trade/units.ts';
-import { nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
+import { areaMarks, areaStyles, type AllowedArea } from './area.ts';
+import { hatch, nameInside, pens, stripMarks, type DrawOptions } from './draw.ts';
 import { faceTransform, type Layout } from './layout.ts';
 import { boxOf, circle, grown, line, markBounds, path, rectPath, sharedArea, sharedBox, text, type Mark } from './mark.ts';
 import type { Typesetter } from './type.ts';
 
+/** What the overview shows besides. */
+export interface OverviewOptions extends DrawOptions {
+  /** Where holes may be, to be shaded under everything else. */
+  readonly areas: readonly AllowedArea[];
+}
+
 /** The panel to a scale that fits a box, with its size and the places of its holes; for the pages before the sheets. */
-export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: DrawOptions): Mark[] {
+export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: OverviewOptions): Mark[] {
   const toFace = faceTransform(plan);
   const bounds = boxOf(plan.panel.outline.map(toFace));
   const frame = { left: box.left + beside.left, right: box.right - beside.right, bottom: box.bottom + beside.bottom, top: box.top - beside.top };
@@ -18,9 +25,10 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     return { x: start.x + (x - bounds.left) * scale, y: start.y + (y - bounds.bottom) * scale };
   };
   const placeFace = ({ x, y }: Point) => ({ x: start.x + (x - bounds.left) * scale, y: start.y + (y - bounds.bottom) * scale });
-  const areas = plan.panel.keepClear.flatMap(({ name, rect }) => {
+  const keptClear = plan.panel.keepClear.flatMap(({ name, rect }) => {
     const area = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
-    return [rectPath('keep-clear', area, pens.keepClear, 0.92), nameInside(setter, area, name, 2.2)];
+    const words = nameInside(setter, area, name, 2.2);
+    return [rectPath('keep-clear', area, pens.keepClear, 1), ...hatch(area, 2.5), rectPath('keep-clear', grown(markBounds(words), 0.4), null, 1), words];
   });
   const boxes = plan.panel.boxes.flatMap(({ name, rect }) => {
     const outline = boxOf([place({ x: rect.left, y: rect.bottom }), place({ x: rect.right, y: rect.top })]);
@@ -30,8 +38,8 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const shown = sharedBox(cell.core, bounds);
     const core = boxOf([placeFace({ x: shown.left, y: shown.bottom }), placeFace({ x: shown.right, y: shown.top })]);
     const isRoomy = core.right - core.left > 8 && core.top - core.bottom > 6;
-    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.6 });
-    return [rectPath('seam', core, { width: 0.1, gray: 0.7, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];
+    const name = text(setter, 'seam', { x: (core.left + core.right) / 2, y: core.top - 4.5 }, cell.name, { size: 2.2, align: 'center', gray: 0.3 });
+    return [rectPath('seam', core, { width: 0.1, gray: 0.5, dashes: [1, 1] }), ...(isRoomy ? [name] : [])];
   });
   const holes = plan.holes.flatMap((hole): Mark[] => {
     const center = place(hole.center);
@@ -41,12 +49,13 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     return [
       ...(isRefused ? [] : [circle('hole', center, radius, { width: 0.25, gray: 0 }), circle('hole', center, 0.3, { width: 0.4, gray: 0 })]),
       ...(isRefused ? [line('hole', { x: center.x - 1.5, y: center.y - 1.5 }, { x: center.x + 1.5, y: center.y + 1.5 }, pens.refused), line('hole', { x: center.x - 1.5, y: center.y + 1.5 }, { x: center.x + 1.5, y: center.y - 1.5 }, pens.refused)] : []),
-      ...(part > radius && !isRefused ? [circle('part', center, part, { width: 0.15, gray: 0.5, dashes: [1, 0.8] })] : []),
+      ...(part > radius && !isRefused ? [circle('part', center, part, { width: 0.15, gray: 0.3, dashes: [1, 0.8] })] : []),
     ];
   });
   return [
+    ...areaMarks(options.areas, areaStyles.overview, place, scale, plan.face === 'inside'),
     ...sheets,
-    ...areas,
+    ...keptClear,
     ...boxes,
     ...stripMarks(plan, 'joint', place, { width: 0.15, gray: 0.5, dashes: [1, 1] }),
     ...stripMarks(plan, 'rim', place, { width: 0.2, gray: 0.2, dashes: [3, 1] }),

@@ -92,24 +92,26 @@ function fewestGroups(boxes: readonly Boxed[], window: SheetFormat['window'], pe
   const inOrder = [...boxes].sort((a, b) => a.box.left - b.box.left || a.box.top - b.box.top);
   const numbers = new Map(inOrder.map((one, index) => [one, index]));
   const known = new Map<string, number>();
+  const ofGroup = new WeakMap<readonly Boxed[], number>();
   const penalty = (group: readonly Boxed[]) => {
+    const earlier = ofGroup.get(group);
+    if (earlier !== undefined) return earlier;
     const key = group.map((one) => numbers.get(one)).join(' ');
     const found = known.get(key) ?? penaltyOf(group);
     known.set(key, found);
+    ofGroup.set(group, found);
     return found;
   };
-  const doFit = (group: readonly Boxed[]) => {
-    const { left, right, bottom, top } = boxOf(group.flatMap(({ box }) => [{ x: box.left, y: box.bottom }, { x: box.right, y: box.top }]));
-    return right - left <= window.width + 1e-9 && top - bottom <= window.height + 1e-9;
-  };
+  const doesFit = ({ left, right, bottom, top }: Rect) => right - left <= window.width + 1e-9 && top - bottom <= window.height + 1e-9;
   /** Holes of which no two fit in one window need a group each. */
   const leastGroups = (rest: readonly Boxed[]) => {
     const apart: Rect[] = [];
-    for (const { box } of rest) if (!apart.some((other) => Math.max(box.right, other.right) - Math.min(box.left, other.left) <= window.width + 1e-9 && Math.max(box.top, other.top) - Math.min(box.bottom, other.bottom) <= window.height + 1e-9)) apart.push(box);
+    for (const { box } of rest) if (!apart.some((other) => doesFit(boxAround(box, other)))) apart.push(box);
     return apart.length;
   };
   let best: Grouping = { list: [], cost: Infinity };
   let looks = 0;
+  const isOver = () => looks > mostLooks && best.cost < Infinity;
   const extend = (rest: readonly Boxed[], list: Grouping['list'], cost: number) => {
     const [first] = rest;
     if (!first) {
@@ -117,32 +119,64 @@ function fewestGroups(boxes: readonly Boxed[], window: SheetFormat['window'], pe
       return;
     }
     looks += rest.length;
-    if ((looks > mostLooks && best.cost < Infinity) || cost + 1000 * leastGroups(rest) >= best.cost) return;
+    if (isOver() || (best.cost < Infinity && cost + 1000 * leastGroups(rest) >= best.cost)) return;
     const strip = rest.filter(({ box }) => box.right <= first.box.left + window.width + 1e-9);
     const tops = [...new Set(strip.map(({ box }) => box.top))].filter((top) => top >= first.box.top && top - window.height <= first.box.bottom + 1e-9);
     const groups = tops.map((top) => new Set(strip.filter(({ box }) => box.top <= top + 1e-9 && box.bottom >= top - window.height - 1e-9)));
     const maximal = groups.filter((group, at) => !groups.some((other, index) => index !== at && (other.size > group.size || (other.size === group.size && index < at)) && [...group].every((one) => other.has(one))));
-    for (const group of maximal.sort((a, b) => b.size - a.size)) extend(rest.filter((one) => !group.has(one)), [...list, [...group]], cost + 1000 + penalty([...group]));
+    for (const group of maximal.sort((a, b) => b.size - a.size)) {
+      // When enough was looked at, only a group that ends a grouping can still better it.
+      if (isOver() && group.size < rest.length) continue;
+      extend(rest.filter((one) => !group.has(one)), [...list, [...group]], cost + 1000 + penalty([...group]));
+    }
   };
   extend(inOrder, [], 0);
-  return rearranged(best, doFit, penalty);
+  return rearranged(best, doesFit, penalty);
 }
 
 /** As many groups with less penalty, as far as moving single holes from group to group finds it. */
-function rearranged({ list, cost }: Grouping, doFit: (group: readonly Boxed[]) => boolean, penalty: (group: readonly Boxed[]) => number): Grouping {
-  for (const from of list) {
-    if (penalty(from) === 0 && list.every((to) => penalty(to) === 0)) break;
-    for (const hole of from) {
-      for (const to of list) {
-        const [less, more] = [from.filter((one) => one !== hole), [...to, hole]];
-        if (to === from || less.length === 0 || !doFit(more)) continue;
-        const gain = penalty(from) + penalty(to) - penalty(less) - penalty(more);
-        if (gain <= 0) continue;
-        return rearranged({ list: list.map((group) => (group === from ? less : group === to ? more : group)), cost: cost - gain }, doFit, penalty);
+function rearranged({ list, cost }: Grouping, doesFit: (box: Rect) => boolean, penalty: (group: readonly Boxed[]) => number): Grouping {
+  const groups = [...list];
+  const boxes = groups.map(groupBox);
+  /** Which groups changed, one by one; and how many changes there had been when no move out of a group was a gain. */
+  const changes: number[] = [];
+  const tried: (number | undefined)[] = [];
+  let left = cost;
+  const firstGain = () => {
+    const isAllFixed = groups.every((group) => penalty(group) === 0);
+    for (const [at, from] of groups.entries()) {
+      if (penalty(from) === 0 && isAllFixed) break;
+      const since = tried[at];
+      const others = since === undefined ? [...groups.keys()] : [...new Set(changes.slice(since))].sort((a, b) => a - b);
+      for (const hole of from) {
+        const less = from.filter((one) => one !== hole);
+        for (const other of others) {
+          if (other === at || less.length === 0 || !doesFit(boxAround(boxes[other] as Rect, hole.box))) continue;
+          const to = groups[other] as readonly Boxed[];
+          const more = [...to, hole];
+          const gain = penalty(from) + penalty(to) - penalty(less) - penalty(more);
+          if (gain > 0) return { moves: [[at, less], [other, more]] as const, gain };
+        }
       }
+      tried[at] = changes.length;
     }
+    return undefined;
+  };
+  for (let found = firstGain(); found; found = firstGain()) {
+    for (const [at, group] of found.moves) {
+      [groups[at], boxes[at], tried[at]] = [group, groupBox(group), undefined];
+      changes.push(at);
+    }
+    left -= found.gain;
   }
-  return { list, cost };
+  return { list: groups, cost: left };
+}
+
+const groupBox = (group: readonly Boxed[]) => group.reduce((whole, { box }) => boxAround(whole, box), (group[0] as Boxed).box);
+
+/** The box round two boxes. */
+function boxAround(a: Rect, b: Rect): Rect {
+  return { left: Math.min(a.left, b.left), right: Math.max(a.right, b.right), bottom: Math.min(a.bottom, b.bottom), top: Math.max(a.top, b.top) };
 }
 
 /** How far pieces on a patch fix it: 2 wholly, where two cross; 1 but for its place along one; 0 not. */

@@ -1,6 +1,7 @@
 import { PDFArray, PDFDocument, PDFHexString, PDFName, PDFNumber, PDFString, Duplex, PrintScaling, type PDFContext, type PDFRef } from 'pdf-lib';
 import type { Point, Rect } from '../plan/plan.ts';
-import type { Mark, Path, Pen } from './mark.ts';
+import { arcSteps, shownChains, type Piece } from './arc.ts';
+import { joinedAreas, type Area, type Mark, type Path, type Pen } from './mark.ts';
 import { packedStream, textWriter, type TextWriter } from './pdf-font.ts';
 import type { Group, Page, Scale } from './sheet.ts';
 import type { Typesetter } from './type.ts';
@@ -8,9 +9,12 @@ import type { Typesetter } from './type.ts';
 /** Points in a millimetre: default user space is 1/72 in (ISO 32000-1:2008, 8.3.2.3). */
 export const pointsPerMm = 72 / 25.4;
 
-/** Cubic curves to a circle: radial error under 5e-7 of the radius. */
+/** Cubic curves to a circle, and to an arc as many as its share: radial error under 5e-7 of the radius. */
 const pieces = 12;
-const handle = (4 / 3) * Math.tan(Math.PI / (2 * pieces));
+const pieceTurn = (2 * Math.PI) / pieces;
+/** How far the handles of a cubic curve stand out that takes the place of an arc, for a radius of 1: the usual 4/3 tan(a/4). */
+const handleOf = (turn: number) => (4 / 3) * Math.tan(turn / 4);
+const handle = handleOf(pieceTurn);
 
 export interface DocumentWords {
   readonly title: string;
@@ -109,7 +113,7 @@ function groupOperators({ marks, shift, clip }: Group, points: Scale, writer: Te
     parts.push(penOperators(next, pen));
     pen = next;
   };
-  for (const mark of marks) {
+  for (const mark of joinedAreas(marks)) {
     switch (mark.kind) {
       case 'line':
         take(mark.pen);
@@ -125,6 +129,11 @@ function groupOperators({ marks, shift, clip }: Group, points: Scale, writer: Te
         stroke();
         if (mark.pen) take(mark.pen);
         parts.push(pathOperators(mark, at));
+        break;
+      case 'area':
+        stroke();
+        if (mark.pen) take(mark.pen);
+        parts.push(areaOperators(mark, at));
         break;
       case 'text':
         stroke();
@@ -168,6 +177,27 @@ function pathOperators({ points, isClosed, pen, fill }: Path, at: (p: Point) => 
   const chain = points.map((p, index) => `${at(p)} ${index === 0 ? 'm' : 'l'}`).join(' ');
   const paint = fill === null ? 'S' : pen === null ? 'f' : 'B';
   return `${fill === null ? '' : `${number(fill)} g `}${chain}${isClosed ? ' h' : ''} ${paint}\n`;
+}
+
+/** Filled by the nonzero winding number rule, as islands run the other way round; then the outlines that show. */
+function areaOperators({ loops, pen, fill }: Area, at: (p: Point) => string): string {
+  const filled = fill === null ? '' : `${number(fill)} g ${loops.map((loop) => `${chainOperators(loop, at)} h\n`).join('')}f\n`;
+  const chains = pen === null ? [] : shownChains(loops).map((chain) => `${chainOperators(chain.pieces, at)}${chain.isClosed ? ' h' : ''}\n`);
+  return `${filled}${chains.join('')}${chains.length > 0 ? 'S\n' : ''}`;
+}
+
+function chainOperators(chain: readonly Piece[], at: (p: Point) => string): string {
+  const [first] = chain;
+  return first ? [`${at(first.from)} m`, ...chain.map((piece) => (piece.kind === 'line' ? `${at(piece.to)} l` : arcOperators(piece, at)))].join(' ') : '';
+}
+
+function arcOperators(arc: Extract<Piece, { kind: 'arc' }>, at: (p: Point) => string): string {
+  const { center, radius } = arc;
+  return arcSteps(arc, pieceTurn).map(({ start, end, to }) => {
+    const out = handleOf(end - start);
+    const point = (angle: number, along: number) => at({ x: center.x + radius * (Math.cos(angle) - along * Math.sin(angle)), y: center.y + radius * (Math.sin(angle) + along * Math.cos(angle)) });
+    return `${point(start, out)} ${point(end, -out)} ${at(to)} c`;
+  }).join(' ');
 }
 
 function textOperators(mark: Extract<Mark, { kind: 'text' }>, shift: Point, writer: TextWriter): string {

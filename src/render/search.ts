@@ -280,8 +280,8 @@ interface ChainProblem {
 function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: number } {
   const { start, end, most, least, seamCost, cellCost, content } = problem;
   // Two cells of a run that are no longer than `least` are better one; two runs may have to be two.
-  const stops = unique([...seamCost.stops, end].flatMap((stop) => (content ? [stop - least, stop] : [stop - 2 * least, stop - least, stop])).sort((a, b) => a - b));
-  const gaps = roomyGaps(stops, problem);
+  const stops = stopsOf(unique([...seamCost.stops, end].flatMap((stop) => (content ? [stop - least, stop] : [stop - 2 * least, stop - least, stop])).sort((a, b) => a - b)), seamCost);
+  const gaps = roomyGaps(stops.places, problem);
   interface State {
     readonly cost: number;
     readonly cell: Span | null;
@@ -316,21 +316,44 @@ function bestChain(problem: ChainProblem): { cells: readonly Span[]; cost: numbe
   return { cells, cost: first.cost };
 }
 
+interface Stops {
+  /** In order. */
+  readonly places: readonly number[];
+  /** For each stop the holes that a seam there cuts, and the nearest stop before it with fewer; -1 for none. */
+  cutsOfAll(): { readonly cuts: readonly number[]; readonly fewer: readonly number[] };
+}
+
+function stopsOf(places: readonly number[], { cutsAt }: SeamCost): Stops {
+  let known: ReturnType<Stops['cutsOfAll']> | undefined;
+  const count = () => {
+    const cuts = places.map(cutsAt);
+    const fewer: number[] = [];
+    for (const [index, own] of cuts.entries()) {
+      let before = index - 1;
+      while (before >= 0 && (cuts[before] as number) >= own) before = fewer[before] as number;
+      fewer.push(before);
+    }
+    return { cuts, fewer };
+  };
+  return { places, cutsOfAll: () => (known ??= count()) };
+}
+
 /** Places for the next seam, the furthest last. */
-function stopsInReach(stops: readonly number[], place: number, { end, most, least, seamCost, content }: ChainProblem): number[] {
+function stopsInReach({ places, cutsOfAll }: Stops, place: number, { end, most, least, seamCost, content }: ChainProblem): number[] {
   const [near, far] = [place + least, Math.min(place + most, end - least)];
   if (far < near - slack) return [];
-  const within = stops.slice(countUpTo(stops, near - slack), countUpTo(stops, far + slack));
+  const [first, after] = [countUpTo(places, near - slack), countUpTo(places, far + slack)];
+  const count = Math.max(0, after - first);
   // As far as may be is a place of its own, from which more of the same follow: only where stops are few.
-  if (within.length < (content ? mostStops : 10 * mostStops) && (within.length === 0 || far - (within[within.length - 1] as number) > slack)) within.push(far);
-  if (within.length <= mostStops) return within;
-  const kept: number[] = [];
-  let fewest = Infinity;
-  for (const stop of within.reverse()) {
-    const cuts = seamCost.cutsAt(stop);
-    if (cuts >= fewest) continue;
-    fewest = cuts;
-    kept.push(stop);
+  const ownPlace = count < (content ? mostStops : 10 * mostStops) && (count === 0 || far - (places[after - 1] as number) > slack) ? [far] : [];
+  if (count + ownPlace.length <= mostStops) return [...places.slice(first, after), ...ownPlace];
+  const { cuts, fewer } = cutsOfAll();
+  const kept = [...ownPlace];
+  let fewest = ownPlace.length > 0 ? seamCost.cutsAt(far) : Infinity;
+  for (let at = after - 1; at >= first; at = fewer[at] as number) {
+    if ((cuts[at] as number) >= fewest) continue;
+    fewest = cuts[at] as number;
+    kept.push(places[at] as number);
   }
   return kept.slice(-mostStops).reverse();
 }
@@ -342,23 +365,35 @@ function meetsLine(content: ChainProblem['content'], from: number, to: number): 
 interface Gap {
   /** Where what lies before the gap ends. */
   readonly hi: number;
-  /** Where the run goes on behind it: where more comes, or as far before a stop as it must. */
+  /** Where more comes, or the last cell must begin. */
+  readonly more: number;
+  /** Where the run goes on behind it: there, or as far before a stop as it must. */
   readonly next: number;
 }
 
-/** Gaps with room for the paper on both sides of them, in order. */
-function roomyGaps(stops: readonly number[], { content, end, least }: ChainProblem): Gap[] {
-  if (!content) return [];
-  return content.all.slice(0, -1).flatMap(({ hi }, index) => {
-    const more = Math.min((content.all[index + 1] as Span).lo, end - least);
+/** Gaps in order, and their {@link Gap.hi} and {@link Gap.more}, which grow with them. */
+interface Gaps {
+  readonly all: readonly Gap[];
+  readonly his: readonly number[];
+  readonly mores: readonly number[];
+}
+
+/** Gaps with room for the paper on both sides of them. */
+function roomyGaps(stops: readonly number[], { content, end, least }: ChainProblem): Gaps {
+  const all = (content?.all ?? []).slice(0, -1).flatMap(({ hi }, index): Gap[] => {
+    const more = Math.min((content?.all[index + 1] as Span).lo, end - least);
     const nearby = stops.slice(countUpTo(stops, more + slack), countUpTo(stops, more + least - slack)).map((stop) => stop - least);
-    return [more, ...nearby].filter((next) => next - hi > least + gapRoom - slack).map((next) => ({ hi, next }));
+    return [more, ...nearby].filter((next) => next - hi > least + gapRoom - slack).map((next) => ({ hi, more, next }));
   });
+  return { all, his: all.map(({ hi }) => hi), mores: all.map(({ more }) => more) };
 }
 
 /** Ways to end a cell at a gap. */
-function gapsInReach(gaps: readonly Gap[], place: number, hasGap: boolean, { content, most, least }: ChainProblem): { to: number; next: number }[] {
-  return gaps.flatMap(({ hi, next }) => {
+function gapsInReach({ all, his, mores }: Gaps, place: number, hasGap: boolean, { content, most, least }: ChainProblem): { to: number; next: number }[] {
+  if (all.length === 0) return [];
+  // Before these the run goes on too soon, behind them the cell is too short.
+  const [first, after] = [countUpTo(mores, place + 2 * least + gapRoom - 3 * slack), countUpTo(his, place + most + 3 * slack)];
+  return all.slice(first, Math.max(first, after)).flatMap(({ hi, next }) => {
     const to = Math.min(place + most, next - least - gapRoom);
     if (to < Math.max(hi, place + least) - slack) return [];
     return hasGap && !meetsLine(content, place, to) ? [] : [{ to, next }];

@@ -53,6 +53,8 @@ export interface SheetWords {
   readonly isDraft: boolean;
   /** Pages that are not parts of one drawing: no map, no neighbours. */
   readonly isLoose?: boolean;
+  /** What shaded areas mean; empty or left out where there are none. */
+  readonly areas?: string;
   /** Height of a sheet's name, mm; 9 if left out. */
   readonly nameSize?: number;
 }
@@ -80,13 +82,14 @@ export function sheetPages(shown: (cell: Cell) => readonly Mark[], layout: Layou
     const drawn = shown(cell);
     // Notes stand on strips that the neighbour covers or the scissors take: what they hide there is shown by the neighbour.
     // But no sheet shows a circle with a piece missing: it is drawn over a note that finds no place clear of it.
-    const [above, below] = [drawn.filter(isNeverHidden), drawn.filter((mark) => !isNeverHidden(mark))];
+    const [above, areas, below] = [drawn.filter(isNeverHidden), drawn.filter(isArea), drawn.filter((mark) => !isNeverHidden(mark) && !isArea(mark))];
     const notes = own.flatMap((seam) => seamNote(cell, seam, layout, words, above, setter));
     const seamLines = own.map(({ a, b }) => line('seam', a, b, pens.seam));
     const panel: Group = { marks: [...seamLines, ...below, ...notes, ...above], shift, clip: frame };
     const block: Group = { marks: [rectPath('sheet', grown(frame, -pens.frame.width / 2), pens.frame), ...titleBlock(cell, index, own, layout, map, words, setter)], shift: noShift };
     const draft: Group[] = words.isDraft ? [{ marks: draftMarks(frame, setter), shift: noShift, clip: frame }] : [];
-    return { name: cell.name, width: format.width, height: format.height, scale: format.scale, groups: [...draft, panel, block, common] };
+    const under: Group[] = areas.length > 0 ? [{ marks: areas, shift, clip: frame }] : [];
+    return { name: cell.name, width: format.width, height: format.height, scale: format.scale, groups: [...under, ...draft, panel, block, common] };
   });
 }
 
@@ -116,6 +119,9 @@ function seamsByCell(layout: Layout): Map<Cell, Seam[]> {
 
 /** What is drilled or aligned by. */
 const isNeverHidden = ({ layer }: Mark) => layer === 'hole' || layer === 'center' || layer === 'part' || layer === 'align';
+
+/** What lies under everything else, the strokes of a draft too. */
+const isArea = ({ layer }: Mark) => layer === 'area';
 
 /** Whether a line or the line of a circle runs through a box. */
 function isStruck(box: Rect, mark: Mark): boolean {
@@ -206,6 +212,7 @@ function commonWords(layout: Layout, words: SheetWords, setter: Typesetter): Mar
   const lines = [
     ...wrap(setter, words.lies, 'bold', most / size).slice(0, 2).map((words) => ({ words, weight: 'bold' as const })),
     ...wrap(setter, facts, 'regular', most / size).slice(0, 2).map((words) => ({ words, weight: 'regular' as const })),
+    ...(words.areas ? wrap(setter, words.areas, 'regular', most / size).slice(0, 2).map((words) => ({ words, weight: 'regular' as const })) : []),
     ...wrap(setter, print, 'bold', most / size).slice(0, 3).map((words) => ({ words, weight: 'bold' as const })),
   ];
   const step = Math.min(size * 1.25, (top - format.margin - 4) / lines.length);
@@ -221,7 +228,7 @@ function titleBlock(cell: Cell, index: number, seams: readonly Seam[], layout: L
   const square = map.cell(cell);
   const joins = words.isLoose ? [] : wrap(setter, neighbourWords(cell, seams), 'regular', 23 / 2.1).slice(0, 2);
   return [
-    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: words.nameSize ?? 9, weight: 'bold', most: 22 }),
+    text(setter, 'sheet', { x: left, y: top - 7 }, cell.name, { size: Math.min(words.nameSize ?? 9, 22 / setter.width(cell.name, 'bold')), weight: 'bold', most: 22 }),
     text(setter, 'sheet', { x: left, y: top - 10.2 }, `sheet ${index + 1} of ${layout.cells.length}`, { size: 2.3, most: 23 }),
     ...joins.map((words, row) => text(setter, 'sheet', { x: left, y: top - 12.6 - 2.4 * row }, words, { size: 2.1, most: 23 })),
     ...(words.isLoose ? [] : [rectPath('sheet', square, pens.map, 0), ...mapTriangle(map, words)]),

@@ -2,7 +2,8 @@ import Flatbush from 'flatbush';
 import type { Point, Rect } from '../plan/plan.ts';
 import { formatBoth, plainNumber } from '../trade/units.ts';
 import { draftMarks, ruler } from './furniture.ts';
-import { boxOf, clipSegment, line, markBounds, text, type Layer, type Line, type Mark, type Path, type Pen, type Text } from './mark.ts';
+import { arcSteps, shownChains, type Piece } from './arc.ts';
+import { boxOf, clipSegment, joinedAreas, line, markBounds, text, type Layer, type Line, type Mark, type Path, type Pen, type Text } from './mark.ts';
 import { outlineReader, type Contour } from './outline.ts';
 import type { SheetWords } from './sheet.ts';
 import { cleanText, wrap, type Face, type Typesetter } from './type.ts';
@@ -12,6 +13,7 @@ import { cleanText, wrap, type Face, type Typesetter } from './type.ts';
  * before they cut, and cut the panel's edge loose last (common practice, no source).
  */
 export const layerTitles: Readonly<Record<Layer, string>> = {
+  area: 'areas where centres may be, not to be cut',
   draft: 'draft, do not drill',
   sheet: 'title and notes',
   ruler: 'ruler, measure this before cutting',
@@ -52,7 +54,7 @@ export interface SvgWords {
 }
 
 /** What the drawing says of the work. */
-export type DrawingWords = Pick<SheetWords, 'title' | 'lies' | 'panel' | 'fingerprint' | 'isDraft'>;
+export type DrawingWords = Pick<SheetWords, 'areas' | 'title' | 'lies' | 'panel' | 'fingerprint' | 'isDraft'>;
 
 /**
  * Marks as an SVG file (SVG 1.1, second edition) at true size: one unit is one millimetre, y downwards from the top of
@@ -66,7 +68,7 @@ export function writeSvg(marks: readonly Mark[], box: Rect, words: SvgWords, set
   const strokes = new Map<Layer, string[]>();
   const letters = new Map<Layer, string[]>();
   let characters = 0;
-  for (const mark of withoutCovered(marks)) {
+  for (const mark of withoutCovered(joinedAreas(marks))) {
     const shapes = mark.kind === 'text' ? letters : strokes;
     const drawn = mark.kind === 'text' ? textPath(mark) : shape(mark, at);
     const own = shapes.get(mark.layer);
@@ -126,7 +128,25 @@ function shape(mark: Exclude<Mark, Text>, at: (p: Point) => Point): string {
       const chain = mark.points.map(at).map(({ x, y }, index) => `${index === 0 ? 'M' : 'L'} ${number(x)} ${number(y)}`).join(' ');
       return `<path d="${chain}${mark.isClosed ? ' Z' : ''}" fill="${mark.fill === null ? 'none' : gray(mark.fill)}"${mark.pen ? ` ${penAttributes(mark.pen)}` : ''}/>\n`;
     }
+    case 'area': {
+      const filled = mark.fill === null ? '' : `<path d="${mark.loops.map((loop) => `${chainData(loop, at)} Z`).join(' ')}" fill="${gray(mark.fill)}"/>\n`;
+      const chains = mark.pen === null ? [] : shownChains(mark.loops).map((chain) => `${chainData(chain.pieces, at)}${chain.isClosed ? ' Z' : ''}`);
+      return `${filled}${mark.pen && chains.length > 0 ? `<path d="${chains.join(' ')}" fill="none" ${penAttributes(mark.pen)}/>\n` : ''}`;
+    }
   }
+}
+
+/**
+ * Pieces as path data. Arcs run clockwise, on paper too, where y goes down: sweep flag 1. In steps of at most a quarter
+ * turn, so that rounding moves them by no more than it moves their ends: the center of a half circle would wander.
+ */
+function chainData(chain: readonly Piece[], at: (p: Point) => Point): string {
+  const place = (p: Point) => {
+    const { x, y } = at(p);
+    return `${number(x)} ${number(y)}`;
+  };
+  const drawn = (piece: Piece) => (piece.kind === 'line' ? [`L ${place(piece.to)}`] : arcSteps(piece, Math.PI / 2).map(({ to }) => `A ${number(piece.radius)} ${number(piece.radius)} 0 0 1 ${place(to)}`));
+  return [...(chain[0] ? [`M ${place(chain[0].from)}`] : []), ...chain.flatMap(drawn)].join(' ');
 }
 
 /**
@@ -140,7 +160,7 @@ function withoutCovered(marks: readonly Mark[]): Mark[] {
   for (const { box } of whites) index.add(box.left, box.bottom, box.right, box.top);
   index.finish();
   return marks.flatMap((mark, order): readonly Mark[] => {
-    if (mark.kind === 'text' || mark.kind === 'circle') return [mark];
+    if (mark.kind === 'text' || mark.kind === 'circle' || mark.kind === 'area') return [mark];
     if (isWhite(mark) && !mark.pen) return [];
     const { left, bottom, right, top } = markBounds(mark);
     const above = index.search(left, bottom, right, top).map((at) => whites[at] as (typeof whites)[number]).filter((white) => white.layer === mark.layer && white.order > order);
@@ -282,6 +302,7 @@ function footLines(words: DrawingWords, length: number, most: number, setter: Ty
   const paragraphs = [
     { words: `Measure this before cutting: the ruler is ${formatBoth(length, 'mm')} long.`, size: 2.8, weight: 'bold' },
     { words: `${words.isDraft ? 'DRAFT, DO NOT DRILL: ' : ''}${words.title}`, size: 4.5, weight: 'bold' },
+    ...(words.areas ? [{ words: words.areas, size: 2.8, weight: 'regular' } as const] : []),
     { words: `${words.lies} Fingerprint ${words.fingerprint}; ${words.panel}.`, size: 2.8, weight: 'regular' },
   ] as const;
   return paragraphs.flatMap((paragraph) => wrap(setter, paragraph.words, paragraph.weight, most / paragraph.size).map((line, row) => ({ ...paragraph, words: line, isFirst: row === 0 })));

@@ -34,6 +34,13 @@ const tieSize = { ahead: 13, behind: 52, half: 6 } as const;
 const hook = 10;
 /** Room beside and above or below a hole that its label may need, mm. */
 const labelRoom = { width: 54, height: 6 } as const;
+/** Room between a tie and a drawn line: for the name along the line, and at least, mm. */
+const [nameRoom, lineRoom] = [4, 1];
+/**
+ * How many times as long distances may be for the sake of labels, and of words and crosses off all lines, as those are
+ * cut off where the paper is cut; and by how much besides, mm (our choice).
+ */
+const [labelWorth, lineWorth, longer] = [1.1, 1.5, 25];
 
 /**
  * What must be measured to fix a patch: along a line that is on it, one distance; where none is on it, two distances to
@@ -47,24 +54,30 @@ export function measuredTies(plan: Plan, lines: readonly PanelLine[], shown: Rec
   const areas = [orientation, ...plan.panel.keepClear.map(({ rect }) => boxOnFace(plan)(rect))];
   const clearOfHoles = (tie: MeasuredTie, behind: number = tieSize.behind) => circles.every(({ center, radius }) => distanceTo(tie, behind, center) > radius);
   const crossClear = (tie: MeasuredTie) => clearOfHoles(tie, tieSize.half);
-  const clearOfAll = (tie: MeasuredTie) => {
+  const clearOfLines = (tie: Pick<MeasuredTie, 'at' | 'way'>, room: number) => {
     const { before, box } = tieRoom(tie);
-    return clearOfHoles(tie) && drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, 4))) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
+    return drawn.every(({ a, b }) => !clipSegment(before(a), before(b), grown(box, room)));
   };
+  const clearOfAll = (tie: MeasuredTie) => clearOfHoles(tie) && clearOfLines(tie, nameRoom) && areas.every((area) => sharedArea(tieBox(tie), area) === 0);
   const clearOfLabels = (tie: MeasuredTie) => clearOfAll(tie) && circles.every(({ center, radius }) => sharedArea(tieBox(tie), { left: center.x - radius - labelRoom.width, right: center.x + radius + labelRoom.width, bottom: center.y - radius - labelRoom.height, top: center.y + radius + labelRoom.height }) === 0);
-  const anywhere = lines.flatMap((one) => tiesTo(one, lines, plan, shown));
-  const [fair, poor] = [[clearOfLabels, clearOfAll, (tie: MeasuredTie) => clearOfHoles(tie)], [crossClear, () => true]];
+  const anywhere = lines.flatMap((one) => tiesTo(one, lines, plan, shown, clearOfLines)).map((one) => ({ ...one, inTheWay: clearOfLabels(one.tie) ? 0 : longer }));
+  const fair = [
+    { isFree: clearOfLabels, worth: labelWorth },
+    { isFree: clearOfAll, worth: lineWorth },
+    { isFree: (tie: MeasuredTie) => clearOfHoles(tie) && clearOfLines(tie, lineRoom), worth: lineWorth },
+    { isFree: (tie: MeasuredTie) => clearOfHoles(tie), worth: 1 },
+  ];
+  const poor = [crossClear, () => true].map((isFree) => ({ isFree, worth: labelWorth }));
   // In a crowd crosses may stand closer together; then words, at last crosses may lie over marks of holes.
   const demands = [...[100, 60, 30].map((apart) => ({ apart, levels: fair })), ...[60, 2 * tieSize.half].map((apart) => ({ apart, levels: poor }))];
   for (const { apart, levels } of demands) {
-    const found = levels.flatMap((isFree): Ties[] => {
+    const found = levels.flatMap(({ isFree, worth }) => {
       const ties = anywhere.filter(({ tie }) => isFree(tie));
       const set = pieces.length > 0 ? tieAlong(ties, pieces) : threeTies(ties, shown, apart);
-      return set ? [set] : [];
+      return set ? [{ ...set, worth }] : [];
     });
     const least = Math.min(...found.map(({ cost }) => cost));
-    // Room for labels, and words off all lines, are not worth distances much longer.
-    const best = found.find(({ cost }) => cost <= 1.1 * least);
+    const best = found.find(({ cost, worth }) => cost <= worth * least + longer);
     if (best) return best.ties;
   }
   return [];
@@ -76,11 +89,12 @@ interface Ties {
   readonly cost: number;
 }
 
-/** A distance that could be measured, and how far from the middle of the patch it stands, mm. */
+/** A distance that could be measured, how far from the middle of the patch it stands, and what it costs if labels have less room for it, mm. */
 interface Candidate {
   readonly tie: MeasuredTie;
   readonly line: PanelLine;
   readonly offMiddle: number;
+  readonly inTheWay: number;
 }
 
 /** Of several values the one that costs least. */
@@ -97,7 +111,7 @@ function cheapest<T>(choices: readonly T[], cost: (choice: T) => number): T | un
 function tieAlong(ties: readonly Candidate[], pieces: readonly Piece[]): Ties | undefined {
   const [piece] = pieces;
   const doesTell = ({ line }: Candidate) => (piece ? Math.abs(cross(piece.inwards, line.inwards)) : 0);
-  const sets = ties.filter((one) => doesTell(one) >= 0.5).map((one) => ({ ties: [one.tie], cost: one.tie.length / doesTell(one) + one.offMiddle / 10 }));
+  const sets = ties.filter((one) => doesTell(one) >= 0.5).map((one) => ({ ties: [one.tie], cost: one.tie.length / doesTell(one) + one.offMiddle / 10 + one.inTheWay }));
   return cheapest(sets, ({ cost }) => cost);
 }
 
@@ -114,15 +128,18 @@ function threeTies(ties: readonly Candidate[], shown: Rect, least: number): Ties
     const apart = along(high.tie) - along(low.tie);
     if (apart < least) return [];
     const crossing = ties.filter(({ tie, line }) => Math.abs(cross(line.inwards, first.line.inwards)) >= 0.5 && [low, high].every((other) => areApart(tie, other.tie)));
-    const once = cheapest(crossing, ({ tie, line, offMiddle }) => tie.length / Math.abs(cross(line.inwards, first.line.inwards)) + offMiddle / 10);
+    const once = cheapest(crossing, ({ tie, line, offMiddle, inTheWay }) => tie.length / Math.abs(cross(line.inwards, first.line.inwards)) + offMiddle / 10 + inTheWay);
     // A crooked patch is worse than a long distance.
     return once ? [{ ties: [low.tie, high.tie, once.tie], cost: low.tie.length + high.tie.length + once.tie.length + 8 * (widest - apart) }] : [];
   });
   return cheapest(sets, ({ cost }) => cost);
 }
 
-/** Distances square to a line, every 4 mm along it, from crosses near the border of the patch on its side. */
-function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, shown: Rect): Candidate[] {
+/**
+ * Distances square to a line, every 4 mm along it, from crosses near the border of the patch on its side, and where
+ * something is drawn there also from the nearest behind it that touch no line.
+ */
+function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, shown: Rect, isClear: (tie: Pick<MeasuredTie, 'at' | 'way'>, room: number) => boolean): Omit<Candidate, 'inTheWay'>[] {
   const { a, b, inwards, name } = target;
   const length = Math.hypot(b.x - a.x, b.y - a.y);
   const along = { x: (b.x - a.x) / length, y: (b.y - a.y) / length };
@@ -135,7 +152,7 @@ function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, show
   const [low, high] = [Math.max(hook, toMiddle - far / 2), Math.min(length - hook, toMiddle + far / 2)];
   const away = (middle.x - a.x) * inwards.x + (middle.y - a.y) * inwards.y;
   const feet = Array.from({ length: Math.max(0, Math.floor((high - low) / 4) + 1) }, (_, index) => low + 4 * index);
-  return feet.flatMap((foot): Candidate[] => {
+  return feet.flatMap((foot): Omit<Candidate, 'inTheWay'>[] => {
     const at = (mm: number) => ({ x: a.x + along.x * foot + inwards.x * mm, y: a.y + along.y * foot + inwards.y * mm });
     const piece = clipSegment(at(away - far), at(away + far), shown);
     if (!piece) return [];
@@ -144,12 +161,15 @@ function tiesTo(target: PanelLine, lines: readonly PanelLine[], plan: Plan, show
     const first = Math.ceil(least / step - 1e-9);
     const lengths = Array.from({ length: Math.max(0, Math.floor(Math.min(end, least + 36) / step) - first + 1) }, (_, index) => (first + index) * step);
     const roomy = lengths.filter((mm) => tieCorners({ at: at(mm), way }).every(({ x, y }) => x >= shown.left && x <= shown.right && y >= shown.bottom && y <= shown.top));
-    const whole = tapeLength(roomy);
-    if (whole === undefined) return [];
-    const tie = { at: at(whole), way, length: whole, from: name };
-    // Nothing else lies on the way of the tape.
-    const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsTouch(other, { a: tie.at, b: at(0) }));
-    return isOpen ? [{ tie, line: target, offMiddle: Math.abs(foot - toMiddle) }] : [];
+    const nearest = tapeLength(roomy);
+    if (nearest === undefined) return [];
+    const clear = [nameRoom, lineRoom].map((room) => (isClear({ at: at(nearest), way }, room) ? nearest : tapeLength(roomy.filter((mm) => isClear({ at: at(mm), way }, room)))));
+    return [...new Set([nearest, ...clear.map((mm) => mm ?? nearest)])].flatMap((whole) => {
+      const tie = { at: at(whole), way, length: whole, from: name };
+      // Nothing else lies on the way of the tape.
+      const isOpen = isInside(tie.at, ring) && lines.every((other) => other === target || !segmentsTouch(other, { a: tie.at, b: at(0) }));
+      return isOpen ? [{ tie, line: target, offMiddle: Math.abs(foot - toMiddle) }] : [];
+    });
   });
 }
 

@@ -41,6 +41,9 @@ export const lengthFields = z.registry<LengthRange>();
 /** Parts of a spec that stand in several places, by the name that the JSON Schema defines them under. */
 export const namedParts = z.registry<{ readonly name: string }>();
 
+/** Choices of a union that are meant wherever a group has their key. */
+export const markedParts = z.registry<{ readonly key: string }>();
+
 export type Context = Pick<z.RefinementCtx<unknown>, 'addIssue'>;
 
 export function report(context: Context, message: string, help: IssueHelp, path: (string | number)[] = []): void {
@@ -127,13 +130,20 @@ export function withChoices<T extends z.ZodObject>(group: T, ...choices: readonl
     .superRefine((value, context) => {
       for (const keys of choices) exactlyOne(value, keys, context);
     })
-    .meta({ allOf: choices.map((keys) => ({ oneOf: keys.map((key) => ({ required: [key] })) })) });
+    .meta({ allOf: choices.map((keys) => ({ oneOf: oneOfKeys(keys) })) });
 }
 
-function exactlyOne(value: Readonly<Record<string, unknown>>, keys: readonly string[], context: Context): void {
+/** For the JSON Schema: that a group has one of these keys at least. */
+export const oneOfKeys = (keys: readonly string[]) => keys.map((key) => ({ required: [key] }));
+
+/** @param instead what else does, where none is given */
+export function exactlyOne(value: Readonly<Record<string, unknown>>, keys: readonly string[], context: Context, instead = ''): void {
+  const isGiven = keys.some((key) => value[key] !== undefined);
+  if (isGiven) atMostOne(value, keys, context);
+  else report(context, `has none of ${keys.join(', ')}`, { accepted: `exactly one of ${keys.join(', ')}${instead ? `, or ${instead}` : ''}`, fix: `add one of ${keys.join(', ')}` });
+}
+
+export function atMostOne(value: Readonly<Record<string, unknown>>, keys: readonly string[], context: Context): void {
   const given = keys.filter((key) => value[key] !== undefined);
-  if (given.length === 1) return;
-  const choice = `exactly one of ${keys.join(', ')}`;
-  if (given.length === 0) report(context, `has none of ${keys.join(', ')}`, { accepted: choice, fix: `add one of ${keys.join(', ')}` });
-  else report(context, `stands beside ${given[0]}, and only one of them can be true`, { accepted: choice, fix: `keep one of ${given.join(', ')}` }, [given[1] as string]);
+  if (given.length > 1) report(context, `stands beside ${given[0]}, and only one of them can be true`, { accepted: `exactly one of ${keys.join(', ')}`, fix: `keep one of ${given.join(', ')}` }, [given[1] as string]);
 }

@@ -98,6 +98,20 @@ export function parseLength(value: number | string, bare: Unit | undefined): Len
   return finite(signOf(single) * count * millimetresPer[unit]);
 }
 
+/**
+ * The unit that a length is written in, `ft in` for feet and inches together.
+ * @param bare the unit of numbers that carry none
+ * @returns undefined where it cannot be read
+ */
+export function unitOf(value: number | string, bare: Unit | undefined): keyof typeof millimetresPer | 'ft in' | undefined {
+  if (typeof value === 'number') return bare;
+  const text = normalise(value);
+  if (feetAndInches.test(text)) return 'ft in';
+  const single = singleForm.exec(text)?.groups;
+  if (!single) return undefined;
+  return single['unit'] ? unitKeys.find(([pattern]) => pattern.test(single['unit'] ?? ''))?.[1] : bare;
+}
+
 function finite(mm: number): LengthReading {
   return Number.isFinite(mm) ? { mm } : { problem: 'has more digits than any length', fix: 'write the measured length' };
 }

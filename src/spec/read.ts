@@ -3,7 +3,7 @@ import type * as z from 'zod';
 import { units, type Unit } from '../trade/units.ts';
 import { lengthForms } from './length.ts';
 import { meant, shown, type Problem } from './problem.ts';
-import { bounds, type IssueHelp } from './fields.ts';
+import { bounds, markedParts, type IssueHelp } from './fields.ts';
 import { drawerSchema, specSchema, type Drawer, type Spec } from './schema.ts';
 
 type Path = readonly (string | number)[];
@@ -242,7 +242,8 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
     });
   }
   if (issue.code === 'invalid_union') {
-    const branch = issue.errors.find((errors) => errors.length > 0 && !errors.some((inner) => inner.path.length === 0 && (inner.code === 'invalid_type' || inner.code === 'invalid_union')));
+    const isMeant = (errors: readonly z.core.$ZodIssue[]) => errors.length > 0 && !errors.some((inner) => inner.path.length === 0 && (inner.code === 'invalid_type' || inner.code === 'invalid_union'));
+    const branch = issue.errors[markedBranch(schema, path, value)] ?? issue.errors.find(isMeant);
     if (branch && value !== undefined) return branch.flatMap((inner) => problemsOf(inner, path, content, schema, source));
   }
   if (issue.code === 'invalid_value') {
@@ -263,6 +264,13 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
   const isOurs = /^(is|has) /.test(issue.message);
   const found = isOurs ? (isPlain(value) ? `${shown(value)} ${issue.message}` : issue.message) : `found ${shown(value)}`;
   return [source.problem(path, found, described, shapeFix(schema, path) ?? `write the ${lastKey(path)} as accepted`)];
+}
+
+/** Which choice of a union is meant as the value has its key; -1 where none is. */
+function markedBranch(schema: z.ZodType, path: Path, value: unknown): number {
+  if (typeof value !== 'object' || value === null) return -1;
+  const unions = schemasAt(schema, path).flatMap((part) => ((part as z.core.$ZodTypes)._zod.def.type === 'union' ? [(part as z.ZodUnion).options] : []));
+  return unions[0]?.findIndex((option) => (markedParts.get(option as z.ZodType)?.key ?? '') in value) ?? -1;
 }
 
 /** Whether a value can be shown in a few characters. */

@@ -2,11 +2,10 @@ import * as z from 'zod';
 import { largestPage, paperByName, papers, smallestPage, type Paper } from '../trade/papers.ts';
 import { materials } from '../trade/limits.ts';
 import { bitKinds } from '../trade/bits.ts';
-import { typicalFittings } from '../trade/fittings.ts';
 import { pipes, pipeSizeOf, pipeSizes, threadOf } from '../trade/pipe.ts';
-import { connections } from '../trade/room.ts';
 import { formatLength, units, type Unit } from '../trade/units.ts';
 import { bounds, cleanText, fieldsFor, namedParts, report, withChoices } from './fields.ts';
+import { faces, holeEntry } from './holes.ts';
 import { parseLength } from './length.ts';
 
 /** The panels of a tank, as seen from outside: left and right as one stands before its front. */
@@ -16,9 +15,6 @@ export type TankPanel = (typeof tankPanels)[number];
 /** How a tank's bottom meets its walls, and its ends the front and back. */
 export const bottoms = ['under walls', 'between walls'] as const;
 export const ends = ['between front and back', 'over front and back'] as const;
-
-/** Faces of a panel. */
-const faces = ['outside', 'inside'] as const;
 
 /** The parts that a spec is made of. @param bare the unit of bare numbers, already peeked from the text */
 function partsFor(bare: Unit | undefined) {
@@ -108,31 +104,10 @@ function partsFor(bare: Unit | undefined) {
     .register(namedParts, { name: 'area' });
   const keepClears = list(keepClear, bounds.keepClear, 'areas').optional().describe('areas that nothing may enter');
 
-  const hole = withChoices(
-    z.strictObject({
-      name: name('name of the hole, printed beside it'),
-      diameter: diameter('diameter of the drilling circle').optional(),
-      fitting: z
-        .union([z.string().meta({ examples: [...typicalFittings.keys()] }), fitting], { error: 'is neither the name of a fitting nor a group with hole, flange, nut, grip' })
-        .optional()
-        .describe('a fitting named under fittings, a typical one such as bulkhead 1 in, or a group with hole, flange, nut, grip'),
-      'from-left': anyLength("distance of the hole's centre from the left edge").optional(),
-      'from-right': anyLength("distance of the hole's centre from the right edge").optional(),
-      'from-center-x': anyLength("distance of the hole's centre to the right of the middle").optional(),
-      'from-top': anyLength("distance of the hole's centre from the top edge").optional(),
-      'from-bottom': anyLength("distance of the hole's centre from the bottom edge").optional(),
-      'from-center-y': anyLength("distance of the hole's centre above the middle").optional(),
-      'flange-on': face.optional().describe('the face that the flange and its gasket sit on; inside, the wet side, if left out'),
-      outside: z.enum(connections).optional().describe('what is joined to the fitting on the outside: nothing, pipe or elbow'),
-      inside: z.enum(connections).optional().describe('what is joined to the fitting on the inside: nothing, pipe or elbow'),
-    }),
-    ['diameter', 'fitting'],
-    ['from-left', 'from-right', 'from-center-x'],
-    ['from-top', 'from-bottom', 'from-center-y'],
-  )
-    .describe('a hole: its name, diameter or fitting, and place')
-    .register(namedParts, { name: 'hole' });
+  const hole = holeEntry(bare, fitting);
   const holes = list(hole, bounds.holes, 'holes').min(1, { error: 'is an empty list' }).describe('the holes to drill');
+
+  const placement = length('how far from its place a hole may be drilled; taken off every ligament', { least: 0, most: 50 });
 
   const placedBox = withChoices(
     z.strictObject({
@@ -281,7 +256,7 @@ function partsFor(bare: Unit | undefined) {
   const unit = z.enum(units).optional().describe('unit of numbers that carry none: mm, cm or in');
   const fittings = z.record(z.string(), fitting).optional().describe('fittings of your own, by name');
   const bits = list(bit, bounds.few, 'bits').optional().describe('bits at hand: the tool takes the one that fits');
-  return { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets };
+  return { unit, fittings, bits, named, panel, listedPanel, holes, placement, box, tank, sheets };
 }
 
 /**
@@ -290,7 +265,7 @@ function partsFor(bare: Unit | undefined) {
  * @returns a schema whose output has every length in mm
  */
 export function specSchema(bare: Unit | undefined) {
-  const { unit, fittings, bits, named, panel, listedPanel, holes, box, tank, sheets } = partsFor(bare);
+  const { unit, fittings, bits, named, panel, listedPanel, holes, placement, box, tank, sheets } = partsFor(bare);
   return z
     .strictObject({
       title: z
@@ -315,6 +290,7 @@ export function specSchema(bare: Unit | undefined) {
       holes: holes.optional(),
       panels: named(listedPanel, 'panels').optional().describe('several panels, by name'),
       tanks: named(tank, 'tanks').optional().describe('tanks by their outside size, by name'),
+      placement: placement.optional(),
       sheets: sheets.optional().describe('the paper, and how sheets share it'),
     })
     .superRefine((value, context) => {
@@ -342,7 +318,10 @@ export function drawerSchema(bare: Unit | undefined) {
 export type Spec = z.output<ReturnType<typeof specSchema>>;
 export type Drawer = z.output<ReturnType<typeof drawerSchema>>;
 export type SpecPanel = NonNullable<Spec['panel']>;
-export type SpecHole = NonNullable<Spec['holes']>[number];
+/** An entry of a list of holes: a hole, or a row. */
+export type SpecEntry = NonNullable<Spec['holes']>[number];
+export type SpecHole = Extract<SpecEntry, { name: string }>;
+export type SpecRow = Extract<SpecEntry, { row: object }>['row'];
 export type SpecFitting = NonNullable<Spec['fittings']>[string];
 export type SpecBit = NonNullable<Spec['bits']>[number];
 export type SpecBox = NonNullable<Spec['boxes']>[string];

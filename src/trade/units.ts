@@ -60,9 +60,14 @@ export function formatBoth(mm: number, unit: Unit): string {
 /** The step a person can set out: 0.1 mm, or 1/32 in where the spec works in inches. */
 const stepOf = (unit: Unit) => (unit === 'in' ? 25.4 / 32 : 0.1);
 
+/** The number (positive) rounded down to whole steps. */
+export function roundDown(value: number, step: number): number {
+  return Math.floor(value / step + 1e-9) * step;
+}
+
 /** The length (positive, mm) rounded down to the step a person can set out. */
 export function roundDownToStep(mm: number, unit: Unit): number {
-  return Math.floor(mm / stepOf(unit) + 1e-9) * stepOf(unit);
+  return roundDown(mm, stepOf(unit));
 }
 
 /** The length rounded away from zero to the step a person can set out. */

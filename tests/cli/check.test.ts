@@ -138,6 +138,16 @@ describe('the table', () => {
     expect(stdout).toMatch(/^note: bulkhead 1 in: typical values, from memory.*Measure the fitting in hand/m);
   });
 
+  it('says which hole has the least margin, and how far off its place it bears drilling', () => {
+    expect(run('check', file('tight.yaml', spec(tightHole))).stdout).toMatch(/^drain has the least margin: 1\.87 times the minimum \(ligament to left edge\); it bears drilling 17\.5 mm off its place\.$/m);
+  });
+
+  it('says what placement is taken off, of each measure too', () => {
+    const { stdout } = run('check', file('placed.yaml', `${spec(refusedHole)}placement: 1.5 mm\n`));
+    expect(stdout).toMatch(/^refused: drain: ligament to edge \(left edge\): 16 mm measured, 1\.5 mm of placement taken off, 20 mm needed$/m);
+    expect(stdout).toMatch(/^note: placement: a hole may be drilled up to 1\.5 mm off its place\./m);
+  });
+
   it('is the same for the same spec', () => {
     const path = file('tight.yaml', spec(tightHole));
     expect(run('check', path).stdout).toBe(run('check', path).stdout);
@@ -152,11 +162,11 @@ describe('--json', () => {
     return { status, whole, report: whole.panels[0] as { findings: Record<string, unknown>[] } };
   }
 
-  it('is one object of verdict, title and panels, each with name, quantity, verdict, fingerprint, findings and notes', () => {
+  it('is one object of verdict, title and panels, each with name, quantity, verdict, fingerprint, placement, margin, holes, findings and notes', () => {
     const { status, whole, report } = json(file('refused.yaml', spec(refusedHole)));
     expect(status).toBe(1);
     expect(whole).toEqual({ verdict: 'refused', title: 'Frag shelf, back', panels: [report] });
-    expect(report).toEqual({ name: 'Frag shelf, back', quantity: 1, verdict: 'refused', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, findings: expect.any(Array) as unknown[], notes: [] });
+    expect(report).toEqual({ name: 'Frag shelf, back', quantity: 1, verdict: 'refused', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, placement: 0, margin: expect.any(Object) as object, holes: expect.any(Array) as unknown[], findings: expect.any(Array) as unknown[], notes: [] });
     for (const finding of report.findings) expect(Object.keys(finding)).toEqual(['hole', 'rule', 'verdict', 'other', 'measured', 'needed', 'floor', 'good', 'source', 'fix', 'move']);
     expect(report.findings.find((finding) => finding['rule'] === 'to-edge')).toEqual({
       hole: 'drain',
@@ -171,6 +181,22 @@ describe('--json', () => {
       fix: 'move 2.5 mm right for the minimum, 27.5 mm right for good practice',
       move: { right: 2.5, up: 0 },
     });
+  });
+
+  it('tells the margin of each hole, and the least of the panel with the hole that has it', () => {
+    // drain: 60 - 22.5 = 37.5 mm to the left edge, where 2 t = 20 mm are the least (EN 12150-1:2015, clause 7). return: 127.5 mm to the top.
+    const { report } = json(file('margins.yaml', spec(`${tightHole}  - {name: return, diameter: 45 mm, from-left: 300 mm, from-top: 150 mm}\n`)));
+    const drain = { ratio: 1.875, rule: 'to-edge', other: 'left edge', drift: 17.5, driftRule: 'to-edge', driftOther: 'left edge' };
+    expect(report).toMatchObject({
+      placement: 0,
+      margin: { ...drain, hole: 'drain', driftHole: 'drain' },
+      holes: [{ name: 'drain', verdict: 'tight', margin: drain }, { name: 'return', verdict: 'clear', margin: { driftOther: 'top edge', drift: 107.5 } }],
+    });
+  });
+
+  it('has no margin where nothing is drilled', () => {
+    const { report } = json(file('toughened.yaml', spec(clearHole).replace('annealed', 'toughened')));
+    expect(report).toMatchObject({ margin: null, holes: [{ name: 'drain', verdict: 'refused', margin: null }] });
   });
 
   it('is in millimetres whatever the units of the spec', () => {
@@ -219,6 +245,22 @@ describe('the examples', () => {
     expect(stderr).toBe('');
     expect([0, 1]).toContain(status);
   });
+});
+
+it('a manifold laid out by rows, repeats, twins and the tool is clear, and told hole by hole', () => {
+  const { status, stdout, stderr } = run('check', join(root, 'templates-spec/hatchery-manifold.yaml'));
+  expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
+  expect(stdout).toMatch(/^verdict: clear$/m);
+  for (const name of ['outlet 1', 'outlet 6', 'tie 1-1 left', 'tie 2-2 right', 'air 3', 'feed']) expect(stdout).toMatch(new RegExp(`^${name} +\\d+ mm `, 'm'));
+  // 640 mm less 60 on either side, in five gaps.
+  expect(stdout).toMatch(/^note: outlet: 6 holes, 104 mm between centres\.$/m);
+});
+
+it('a hole that finds no place is an error of the spec', () => {
+  const { status, stdout, stderr } = run('check', file('full.yaml', 'title: Frag shelf\nunits: mm\npanel: {material: acrylic, width: 200, height: 100, thickness: 6}\nholes: [{name: drain, diameter: 60, place: best}]\n'));
+  expect({ status, stdout }).toEqual({ status: 2, stdout: '' });
+  // 50 mm to either edge, less the radius of 30; half a diameter is needed.
+  expect(stderr).toMatch(/full\.yaml:4:44: holes\[0\]\.place: "drain" has no place: the best there is falls 10 mm short of what these ask: ligament to edge \(bottom edge\), ligament to edge \(top edge\)$/m);
 });
 
 it('the specs in README are clear, as it tells them', () => {

@@ -347,6 +347,12 @@ describe('builds that cannot be', () => {
 });
 
 describe('whatever the text, the answer is a build or problems that can be acted on', () => {
+  const laidOut = full.replace('holes: [{name: feed, diameter: 25, from-left: 250, from-bottom: 150}]', `holes:
+      - {name: feed, diameter: 25, from-left: 250, from-bottom: 150}
+      - row: {name: air, diameter: 8, count: 4, from-left: 120, from-right: 60, from-top: 20, repeat: {count: 2, down: 30}}
+      - {name: weep, diameter: 8, from-center-x: -60, from-bottom: 25, repeat: {count: 3, right: 20, up: 12}, mirror: both}
+      - {name: probe, diameter: 12, from-top: 75, place: best, within: {from-left: 80, from-right: 50}}`);
+
   function expectAnswer(text: string, files: Files = bench): void {
     const reading = readBuild(text, includeFrom(files));
     if ('build' in reading) {
@@ -370,16 +376,16 @@ describe('whatever the text, the answer is a build or problems that can be acted
     }
   }
 
-  it('the full build itself', () => {
-    expect(problemsOf(full, bench)).toEqual([]);
+  it('the full build itself, with rows, repeats, twins and a place to find', () => {
+    expect(problemsOf(laidOut, bench)).toEqual([]);
   });
 
   it('with lines lost, doubled or swapped', () => {
-    fc.assert(fc.property(spoiledLines(full), (text) => expectAnswer(text)), { numRuns: 120 });
+    fc.assert(fc.property(spoiledLines(laidOut), (text) => expectAnswer(text)), { numRuns: 120 });
   });
 
   it('with characters lost or pieces put in', () => {
-    fc.assert(fc.property(spoiledCharacters(full), (text) => expectAnswer(text)), { numRuns: 120 });
+    fc.assert(fc.property(spoiledCharacters(laidOut), (text) => expectAnswer(text)), { numRuns: 120 });
   });
 
   /** Every place in a value, as a path. */
@@ -388,7 +394,7 @@ describe('whatever the text, the answer is a build or problems that can be acted
     return [...(path.length > 0 ? [path] : []), ...Object.entries(value).flatMap(([key, inner]) => pathsIn(inner, [...path, Array.isArray(value) ? Number(key) : key]))];
   }
 
-  const content = () => parse(full) as Record<string | number, unknown>;
+  const content = () => parse(laidOut) as Record<string | number, unknown>;
   const withValue = (path: readonly (string | number)[], change: (holder: Record<string | number, unknown>, key: string | number) => void) => {
     const whole = content();
     const holder = path.slice(0, -1).reduce<Record<string | number, unknown>>((at, step) => at[step] as Record<string | number, unknown>, whole);
@@ -419,7 +425,7 @@ describe('whatever the text, the answer is a build or problems that can be acted
   });
 
   it('whatever the file that is included', () => {
-    const text = fc.oneof(spoiledCharacters(drawer), fc.string({ unit: 'binary', maxLength: 60 }), fc.constantFrom(full));
+    const text = fc.oneof(spoiledCharacters(drawer), fc.string({ unit: 'binary', maxLength: 60 }), fc.constantFrom(laidOut));
     fc.assert(fc.property(text, (one) => expectAnswer(full, { 'bench.yaml': one })), { numRuns: 120 });
   });
 

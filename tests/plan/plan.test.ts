@@ -338,6 +338,10 @@ describe('the fingerprint stands for the work', () => {
     expect(print(base)).toBe(print(base.replace(/\n/g, '\r\n')));
   });
 
+  it('is that of a spec without placement where placement is 0', () => {
+    expect(print(`${base}placement: 0\n`)).toBe(print(base));
+  });
+
   it('does not depend on the paper', () => {
     expect(print(base.replace('A4', 'A3'))).toBe(print(base));
   });
@@ -348,6 +352,7 @@ describe('the fingerprint stands for the work', () => {
     ['another face', 'material:', 'drilled-from: inside\n  material:'],
     ['another thickness', 'thickness: 10', 'thickness: 12'],
     ['another title', 'Marsh', 'Kelp'],
+    ['another placement', 'sheets:', 'placement: 1.5\nsheets:'],
   ])('changes with %s', (_what, part, into) => {
     expect(print(base.replace(part, into))).not.toBe(print(base));
   });

@@ -6,6 +6,7 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Point, Rect } from '../../src/plan/plan.ts';
 import type { Jig } from '../../src/jig.ts';
+import { placedLoops } from '../../src/render/arc.ts';
 import type { Mark } from '../../src/render/mark.ts';
 import type { Page } from '../../src/render/sheet.ts';
 import { checkPlan } from '../../src/report.ts';
@@ -237,6 +238,7 @@ describe('a spoiled jig is found out:', () => {
       case 'line': return { ...mark, a: plus(mark.a, by), b: plus(mark.b, by) };
       case 'circle': return { ...mark, center: plus(mark.center, by) };
       case 'path': return { ...mark, points: mark.points.map((p) => plus(p, by)) };
+      case 'area': return { ...mark, loops: placedLoops(mark.loops, (p) => plus(p, by), 1, false) };
       case 'text': return { ...mark, at: plus(mark.at, by) };
     }
   };

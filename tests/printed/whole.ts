@@ -28,7 +28,7 @@ export async function wholeJig(spec: string, isDraft = false): Promise<WholeJig>
   const setter = await loadWide(specWords(plan));
   const refused = [...report.byHole].filter(([, verdict]) => verdict === 'refused').map(([name]) => name);
   const marks = drawJig(plan, wholeLayout(contentOf(plan)), setter, { withoutCircle: new Set(refused) });
-  return { plan, report, marks, setter, svg: written(jigDrawing(plan, report, setter, isDraft)) };
+  return { plan, report, marks, setter, svg: written(jigDrawing(plan, report, setter, { isDraft })) };
 }
 
 /** A drawing that must not be too large. */

@@ -1,7 +1,7 @@
 /** Random panels in our own scenario, as spec texts, and plain geometry to judge what is drawn on them. Lengths in mm. */
 import fc from 'fast-check';
 import type { Point, Rect } from '../../src/plan/plan.ts';
-import type { Mark } from '../../src/render/mark.ts';
+import { markBounds, type Mark } from '../../src/render/mark.ts';
 
 /** What a random panel was made of. Strips are top, right, bottom, left, 0 where there is none. */
 export interface Made {
@@ -135,6 +135,7 @@ export function cornersOf(mark: Mark): readonly Point[] {
   if (mark.kind === 'line') return [mark.a, mark.b];
   if (mark.kind === 'path') return mark.points;
   if (mark.kind === 'circle') return boxCorners({ left: mark.center.x - mark.radius, right: mark.center.x + mark.radius, bottom: mark.center.y - mark.radius, top: mark.center.y + mark.radius });
+  if (mark.kind === 'area') return boxCorners(markBounds(mark));
   const start = { left: 0, center: -mark.width / 2, right: -mark.width }[mark.align];
   const [cos, sin] = [Math.cos((mark.angle * Math.PI) / 180), Math.sin((mark.angle * Math.PI) / 180)];
   const corner = (x: number, y: number) => ({ x: mark.at.x + x * cos - y * sin, y: mark.at.y + x * sin + y * cos });

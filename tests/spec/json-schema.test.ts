@@ -63,7 +63,11 @@ panels:
     material: acrylic
     outline: [[0, 0], [60, 0], [60, 20], [50, 30], [0, 30]]
     thickness: 8 mm
-    holes: [{name: 1, diameter: 1 1/2", from-left: 10, from-bottom: 10}]
+    holes:
+      - {name: 1, diameter: 1 1/2", from-left: 10, from-bottom: 10}
+      - row: {name: peg, diameter: 6 mm, count: 3, from-left: 20, from-right: 32, from-top: 4, flange-on: inside, outside: pipe, inside: nothing, repeat: {count: 2, down: 3}, mirror: left-right}
+      - {name: weep, diameter: 6 mm, from-right: 3, from-center-y: -5, repeat: {count: 2, left: 2, up: 1}, mirror: top-bottom}
+      - {name: feed, diameter: 6 mm, place: best, within: {from-left: 4, from-right: 0, from-top: 0, from-bottom: 2}}
 sheets: {paper: 24 x 36 in, lies-on: far-face, overlap: 1.6, margin: 10 mm}
 `;
 

@@ -48,7 +48,8 @@ function specOf(text: string) {
   const reading = readSpec(text);
   if ('problems' in reading) throw new Error(reading.problems.map((problem) => problemText(problem, 'spec')).join('\n'));
   expect(schemaErrorsOfText(text)).toEqual([]);
-  const { panel, holes } = reading.spec;
+  const { panel, holes: entries } = reading.spec;
+  const holes = entries?.flatMap((entry) => (entry.row ? [] : [entry]));
   if (!panel || !holes) throw new Error('the spec is not of one panel');
   return { ...reading.spec, panel, holes };
 }
@@ -248,7 +249,10 @@ describe('a wrong key or value is told at its place, with what is accepted and a
     ['from-centre-y', '    from-bottom: 250', '    §from-centre-y: 250', 'holes[1].from-centre-y', /unknown key/, /from-center-y/, /did you mean from-center-y\?/],
     ['From_Left', '    from-left: 120', '    §From_Left: 120', 'holes[0].From_Left', /unknown key/, /from-left/, /did you mean from-left\?/],
     ['diametre', '    diameter: 1 3/8 in', '    §diametre: 35', 'holes[1].diametre', /unknown key/, /diameter/, /did you mean diameter\?/],
-    ['a key like no other', 'title: Kelp', '§lighting: blue\ntitle: Kelp', 'lighting', /unknown key "lighting"/, /title, units, include, fittings, bits, boxes, panel, holes, panels, tanks, sheets/, /remove it/],
+    ['a key like no other', 'title: Kelp', '§lighting: blue\ntitle: Kelp', 'lighting', /unknown key "lighting"/, /title, units, include, fittings, bits, boxes, panel, holes, panels, tanks, placement, sheets/, /remove it/],
+    ['placment', 'title: Kelp', '§placment: 1.5\ntitle: Kelp', 'placment', /unknown key/, /placement/, /did you mean placement\?/],
+    ['a placement under nothing', 'title: Kelp', 'placement: §-1\ntitle: Kelp', 'placement', /too small/, /how far from its place a hole may be drilled.*at least 0 mm and at most 50 mm/, /unit/],
+    ['a placement as wide as a hole', 'title: Kelp', 'placement: §2 1/4 in\ntitle: Kelp', 'placement', /too large/, /at most 50 mm/, /unit/],
     ['a panel by name under panel', '  width: 600', '  §baffle: {material: acrylic}\n  width: 600', 'panel.baffle', /unknown key "baffle"/, /width/, /write panels in place of panel/],
     ['flangee', 'flange: 70', '§flangee: 70', 'fittings.weir elbow.flangee', /unknown key/, /hole, flange, nut, grip/, /did you mean flange\?/],
     ['lefft under rim', '{top: 20, left: 0', '{top: 20, §lefft: 0', 'panel.rim.lefft', /unknown key/, /top, right, bottom, left/, /did you mean left\?/],
