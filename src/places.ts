@@ -85,12 +85,12 @@ export interface AreaSize {
   readonly share: number;
 }
 
-/** Holes times sizes of holes up to which areas are told: each size goes through all holes. */
-const mostAreaWork = 500_000;
+/** Areas are told as long as they ask for no more than this, a matter of seconds: 10,000 holes of some sizes in rows do, 3,000 in a crowd do not. */
+const mostAreaWork = 300_000;
 
-/** For each hole the size of its area at both levels; null where the panel has too many holes of too many sizes. */
+/** For each hole the size of its area at both levels; null where the panel has too many holes of too many sizes, or too close together. */
 export function areaSizes({ panel, holes }: Plan, allowed: AllowedPlaces = allowedPlaces(panel, holes)): readonly { readonly minimum: AreaSize; readonly goodPractice: AreaSize }[] | null {
-  if (allowed.sizes * holes.length > mostAreaWork) return null;
+  if (allowed.sizesWork() > mostAreaWork) return null;
   const sizeAt = (index: number, level: Level): AreaSize => {
     const area = allowed.sizeOf(index, level);
     return { area, share: area / allowed.panelSize };

@@ -22,8 +22,8 @@ export interface AllowedPlaces {
   has(index: number, level: Level, p: Point): boolean;
   /** Area of the panel. */
   readonly panelSize: number;
-  /** How many sizes of holes there are. */
-  readonly sizes: number;
+  /** How much the sizes of all holes' regions ask for: every hole once for each size of holes, and all that lie about each hole. */
+  sizesWork(): number;
 }
 
 const nowhere: Region = { size: 0, loops: [], has: () => false, nearest: () => undefined };
@@ -74,7 +74,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
 
   return {
     panelSize: signedArea(outline),
-    sizes: sizes.size,
+    sizesWork: () => !isDrilled ? 0 : sizes.size * holes.length + holes.reduce((sum, hole, index) => sum + within(hole, 'good practice', ownDisc(index, 'good practice'), (other) => other !== index).length, 0),
     regionOf,
     sizeOf(index, level) {
       if (!isDrilled) return 0;

@@ -155,6 +155,40 @@ describe('the table', () => {
 });
 
 describe('--json', () => {
+  const shelf = (holes: string) => `title: Snail hatchery\nunits: mm\npanel: {material: acrylic, width: 400, height: 300, thickness: 5}\nholes:\n${holes}`;
+
+  it('tells of each hole how much of the panel its centre may be on: acrylic asks for half a diameter at the least, one for good practice', () => {
+    const { report } = json(file('shelf.yaml', shelf('  - {name: drain, diameter: 20, from-left: 200, from-top: 150}\n')));
+    expect(report).toMatchObject({ area: 400 * 300 });
+    const { allowed, nearest } = (report as unknown as { holes: [{ allowed: Record<'minimum' | 'goodPractice', { area: number; share: number }>; nearest: unknown }] }).holes[0];
+    // 10 + 10 and 10 + 20 from every edge.
+    expect(allowed.minimum.area).toBeCloseTo(360 * 260, 2);
+    expect(allowed.minimum.share).toBeCloseTo((360 * 260) / (400 * 300), 4);
+    expect(allowed.goodPractice.area).toBeCloseTo(340 * 240, 2);
+    expect(nearest).toEqual({ minimum: null, goodPractice: null });
+  });
+
+  it('tells the nearest place at both levels, or what leaves no room', () => {
+    const { report } = json(file('shelf.yaml', shelf('  - {name: drain, diameter: 20, from-right: 12.5, from-top: 150}\n  - {name: main, diameter: 160, from-left: 120, from-top: 150}\n')));
+    const [drain, main] = (report as unknown as { holes: { nearest: unknown }[] }).holes;
+    expect(drain?.nearest).toEqual({
+      minimum: { place: { x: 380, y: 150 }, exact: { x: 380, y: 150 }, move: { right: -7.5, up: 0 }, step: 1, distances: { 'from-right': 20, 'from-top': 150 } },
+      // A good 160 mm between them: 120 + 80 + 160 + 10 = 370, and 30 from the edge.
+      goodPractice: { place: { x: 370, y: 150 }, exact: { x: 370, y: 150 }, move: { right: -17.5, up: 0 }, step: 1, distances: { 'from-right': 30, 'from-top': 150 } },
+    });
+    // 80 + 160 from both the top and the bottom is 180 more than there is: 90 short on either side.
+    expect(main?.nearest).toMatchObject({ minimum: null, goodPractice: { place: null, short: 90, between: expect.arrayContaining([{ rule: 'to-edge', other: 'top edge' }, { rule: 'to-edge', other: 'bottom edge' }]) as unknown } });
+  });
+
+  it('tells no areas of a crowd, and ends soon', () => {
+    const crowd = Array.from({ length: 3000 }, (_, index) => `  - {name: h${index}, diameter: 12, from-left: ${20 + (index % 60) * 6}, from-top: ${20 + Math.floor(index / 60) * 5}}\n`).join('');
+    const { status, report } = json(file('crowd.yaml', shelf(crowd)));
+    expect(status).toBe(1);
+    const { holes } = report as unknown as { holes: { allowed: unknown }[] };
+    expect(holes).toHaveLength(3000);
+    expect(new Set(holes.map(({ allowed }) => allowed))).toEqual(new Set([null]));
+  });
+
   function json(path: string) {
     const { status, stdout, stderr } = run('check', path, '--json');
     expect(stderr).toBe('');
@@ -162,11 +196,11 @@ describe('--json', () => {
     return { status, whole, report: whole.panels[0] as { findings: Record<string, unknown>[] } };
   }
 
-  it('is one object of verdict, title and panels, each with name, quantity, verdict, fingerprint, placement, margin, holes, findings and notes', () => {
+  it('is one object of verdict, title and panels, each with name, quantity, verdict, fingerprint, placement, area, margin, holes, findings and notes', () => {
     const { status, whole, report } = json(file('refused.yaml', spec(refusedHole)));
     expect(status).toBe(1);
     expect(whole).toEqual({ verdict: 'refused', title: 'Frag shelf, back', panels: [report] });
-    expect(report).toEqual({ name: 'Frag shelf, back', quantity: 1, verdict: 'refused', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, placement: 0, margin: expect.any(Object) as object, holes: expect.any(Array) as unknown[], findings: expect.any(Array) as unknown[], notes: [] });
+    expect(report).toEqual({ name: 'Frag shelf, back', quantity: 1, verdict: 'refused', fingerprint: expect.stringMatching(/^[0-9a-f]{4}-[0-9a-f]{4}$/) as string, placement: 0, area: expect.any(Number) as number, margin: expect.any(Object) as object, holes: expect.any(Array) as unknown[], findings: expect.any(Array) as unknown[], notes: [] });
     for (const finding of report.findings) expect(Object.keys(finding)).toEqual(['hole', 'rule', 'verdict', 'other', 'measured', 'needed', 'floor', 'good', 'source', 'fix', 'move']);
     expect(report.findings.find((finding) => finding['rule'] === 'to-edge')).toEqual({
       hole: 'drain',
@@ -266,7 +300,7 @@ it('a hole that finds no place is an error of the spec', () => {
 it('the specs in README are clear, as it tells them', () => {
   file('drawer.yaml', readFileSync(join(root, 'templates-spec/drawer.yaml'), 'utf8'));
   const specs = [...readFileSync(join(root, 'README.md'), 'utf8').matchAll(/```yaml\n([^]*?)```/g)].map((found) => found[1] as string);
-  expect(specs).toHaveLength(2);
+  expect(specs).toHaveLength(3);
   for (const text of specs) {
     const { status, stdout, stderr } = run('check', file('readme.yaml', text));
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
