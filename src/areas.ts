@@ -13,10 +13,10 @@ export interface ShownAreas {
 /** Most holes whose areas are shown on the overview. With more, each has less than some 6 mm of it, little more than its name, and the shades say nothing. */
 export const mostShown = 200;
 
-/** Refused holes that another place may mend: their own place is all that refuses them. */
+/** Refused holes that another place may mend: their own place is all that refuses them, on the panel or on what is drilled with it. */
 export function mendedByPlace({ byHole, findings }: Report): Set<string> {
   const refusals = findings.filter(({ hole, verdict }) => verdict === 'refused' && byHole.has(hole));
-  const barred = new Set(refusals.filter(({ rule }) => !placeRules.has(rule)).map(({ hole }) => hole));
+  const barred = new Set(refusals.filter(({ rule }) => !placeRules.has(rule) && rule !== 'drilled-with').map(({ hole }) => hole));
   return new Set(refusals.map(({ hole }) => hole).filter((hole) => !barred.has(hole)));
 }
 

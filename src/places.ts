@@ -57,12 +57,21 @@ export function placeLines(plan: Plan, report: Report, allowed?: AllowedPlaces):
   const all = otherPlaces(plan, report, allowed);
   const lines = [...all].map(([name, places]) => {
     const isBarred = report.byHole.get(name) === 'refused' && !mended.has(name);
-    const box = plan.holes.find((hole) => hole.name === name)?.box;
-    const besides = [...(isBarred ? ['besides what no other place mends'] : []), ...(box ? [`moved with the back wall of ${box}, which must allow it too`] : [])];
+    const besides = [...(isBarred ? ['besides what no other place mends'] : []), ...conditionsOf(plan, name)];
     return [`nearest place for ${name}, the others staying${besides.length > 0 ? ` (${besides.join('; ')})` : ''}:`, ...places.map((place) => `${place.level === 'minimum' ? 'published minimum' : 'good practice'}: ${placeWords(place, plan)}`)];
   });
   const faulty = new Set(report.findings.filter(({ verdict, rule }) => verdict !== 'clear' && placeRules.has(rule)).map(({ hole }) => hole)).size;
   return faulty > all.size ? [...lines, [`${faulty - all.size} more holes are at fault, for which no other place was sought: mend these first, or let panejig settle move all of them.`]] : lines;
+}
+
+/** What a place found for a hole does not tell by itself: that it is drilled in something else too, or written together with others. */
+function conditionsOf({ holes, found, isBoxWall }: Plan, name: string): string[] {
+  const hole = holes.find((other) => other.name === name);
+  const [here, there] = isBoxWall ? ['back wall', 'panel that it stands on'] : ['panel', `back wall of ${hole?.box}`];
+  return [
+    ...(isBoxWall || hole?.box ? [`by this ${here} alone: the ${there} must allow it too, and panejig settle looks at both`] : []),
+    ...(hole && !hole.from.isAlone && !found.some((one) => one.name === name) ? ['written as an entry of its own'] : []),
+  ];
 }
 
 /** How much of the panel a hole's centre may be on, the others staying. */

@@ -12,6 +12,9 @@ export interface OverviewOptions extends DrawOptions {
   readonly areas: readonly AllowedArea[];
 }
 
+/** Half the length of a refused hole's saltire along each axis, mm. */
+const refusedArm = 1.5;
+
 /** The panel to a scale that fits a box, with its size and the places of its holes; for the pages before the sheets. */
 export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Typesetter, options: OverviewOptions): Mark[] {
   const toFace = faceTransform(plan);
@@ -48,7 +51,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     const part = (partWidth(hole) / 2) * scale;
     return [
       ...(isRefused ? [] : [circle('hole', center, radius, { width: 0.25, gray: 0 }), circle('hole', center, 0.3, { width: 0.4, gray: 0 })]),
-      ...(isRefused ? [line('hole', { x: center.x - 1.5, y: center.y - 1.5 }, { x: center.x + 1.5, y: center.y + 1.5 }, pens.refused), line('hole', { x: center.x - 1.5, y: center.y + 1.5 }, { x: center.x + 1.5, y: center.y - 1.5 }, pens.refused)] : []),
+      ...(isRefused ? [line('hole', { x: center.x - refusedArm, y: center.y - refusedArm }, { x: center.x + refusedArm, y: center.y + refusedArm }, pens.refused), line('hole', { x: center.x - refusedArm, y: center.y + refusedArm }, { x: center.x + refusedArm, y: center.y - refusedArm }, pens.refused)] : []),
       ...(part > radius && !isRefused ? [circle('part', center, part, { width: 0.15, gray: 0.3, dashes: [1, 0.8] })] : []),
     ];
   });
@@ -61,7 +64,7 @@ export function drawOverview(plan: Plan, box: Rect, layout: Layout, setter: Type
     ...stripMarks(plan, 'rim', place, { width: 0.2, gray: 0.2, dashes: [3, 1] }),
     path('panel', plan.panel.outline.map(place), { width: 0.4, gray: 0 }),
     ...holes,
-    ...overviewNames(plan, place, scale, setter),
+    ...overviewNames(plan, place, scale, setter, options),
     ...cornerNames(plan, place, setter),
     ...dimensions(plan, place, start, { width: drawnWidth, height: frame.top - start.y }, setter),
   ];
@@ -79,11 +82,11 @@ function cornerNames(plan: Plan, place: (point: Point) => Point, setter: Typeset
 }
 
 /** Hole names on the overview: above the hole, left out where they would run into each other (the table has them all). */
-function overviewNames(plan: Plan, place: (point: Point) => Point, scale: number, setter: Typesetter): Mark[] {
+function overviewNames(plan: Plan, place: (point: Point) => Point, scale: number, setter: Typesetter, { withoutCircle }: DrawOptions): Mark[] {
   const taken: Rect[] = [];
   return plan.holes.flatMap((hole) => {
     const { x, y } = place(hole.center);
-    const reach = Math.max((Math.max(hole.diameter, partWidth(hole)) / 2) * scale, 1.5);
+    const reach = withoutCircle.has(hole.name) ? refusedArm : Math.max((Math.max(hole.diameter, partWidth(hole)) / 2) * scale, refusedArm);
     const words = text(setter, 'label', { x, y: y + reach + 1 }, hole.name, { size: 2.6, weight: 'bold', align: 'center', most: 40 });
     const box = grown(markBounds(words), 0.5);
     if (taken.length > 400 || taken.some((other) => sharedArea(box, other) > 0)) return [];
