@@ -8,6 +8,7 @@ export { jigDrawing, jigPdf, makeJig, specWords, type Jig, type JigOfPanel } fro
 export { buildWords, contents, setPdf } from './set.ts';
 export { chooseLayout, contentOf, divisionWords, type Layout } from './render/layout.ts';
 export { jsonSchema, type JsonSchema } from './spec/json-schema.ts';
+export { settledWords, settleSpec, usualSteps, type SettledHole, type Settlement, type SettleOptions } from './settle.ts';
 export { starterSpec, type Starter, type StarterAnswers, type StarterTrouble } from './spec/starter.ts';
 export { problemText, type Problem } from './spec/problem.ts';
 export { isLatin, latinTypesetter, wideFacesFor, type LatinFaces, type Typesetter, type WideIndex } from './render/type.ts';

@@ -58,7 +58,7 @@ export function placeLines(plan: Plan, report: Report, allowed?: AllowedPlaces):
   const lines = [...all].map(([name, places]) => {
     const isBarred = report.byHole.get(name) === 'refused' && !mended.has(name);
     const besides = [...(isBarred ? ['besides what no other place mends'] : []), ...conditionsOf(plan, name)];
-    return [`nearest place for ${name}, the others staying${besides.length > 0 ? ` (${besides.join('; ')})` : ''}:`, ...places.map((place) => `${place.level === 'minimum' ? 'published minimum' : 'good practice'}: ${placeWords(place, plan)}`)];
+    return [`${name}, the others staying${besides.length > 0 ? ` (${besides.join('; ')})` : ''}:`, ...places.map((place) => `${place.level === 'minimum' ? 'published minimum' : 'good practice'}: ${placeWords(place, plan)}`)];
   });
   const faulty = new Set(report.findings.filter(({ verdict, rule }) => verdict !== 'clear' && placeRules.has(rule)).map(({ hole }) => hole)).size;
   return faulty > all.size ? [...lines, [`${faulty - all.size} more holes are at fault, for which no other place was sought: mend these first, or let panejig settle move all of them.`]] : lines;

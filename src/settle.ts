@@ -81,6 +81,8 @@ interface Entry {
 interface Faulty {
   readonly entry: Entry;
   readonly before: Verdict;
+  /** Its verdict by the rules that moving can cure. */
+  readonly fault: Verdict;
   /** Its two distances in the text; or why it cannot be moved. */
   readonly place: readonly [Distance, Distance] | Fast;
 }
@@ -102,7 +104,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
   const faulty = entries.flatMap((entry): Faulty[] => {
     const verdict = worst(entry.all.map(({ at, hole }) => faults[at]?.get(hole.name) ?? 'clear'));
     if (verdict === 'clear' || (verdict === 'tight' && options.isMinimum)) return [];
-    return [{ entry, before: worst(entry.all.map(({ at, hole }) => verdictAt(checked, at, hole))), place: placeOf(entry, checked, lengths) }];
+    return [{ entry, fault: verdict, before: worst(entry.all.map(({ at, hole }) => verdictAt(checked, at, hole))), place: placeOf(entry, checked, lengths) }];
   });
   const moving = faulty.filter((one): one is Moving => !('found' in one.place));
   const movers = moversOf(moving, build, options);
@@ -113,6 +115,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
   const changes = written.flat().flatMap(({ change }) => change ?? []);
   const newText = changed(text, changes);
   const reading = changes.length > 0 ? readBuild(newText, include) : { build };
+  // What is moved keeps its distance from the places that were found for others, so that these find one again.
   if ('problems' in reading) throw new Error(`the settled spec cannot be read: ${reading.problems[0]?.found ?? ''}`);
   const after = checkBuild(reading.build);
   const faultsAfter = faultsOf(after);
@@ -135,7 +138,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
       moved: { right: held.place.x, up: held.place.y },
       distances: (written[at] as Written[]).map(({ key, mm, told }) => ({ key, mm, written: told })),
       finerStep: (written[at] as Written[]).find(({ finerStep }) => finerStep !== null)?.finerStep ?? null,
-      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : level === 'good practice' ? madeRoom : 'no place that is left meets good practice, and it keeps the published minimum',
+      why: held.isOut ? noRoomOf(one as Moving, moving, build, options) : isMoved ? '' : one.fault === 'refused' || level === 'good practice' ? madeRoom : 'no place that is left meets good practice, and it keeps the published minimum',
     };
   });
   const isUnsettled = holes.some(({ outcome, level }) => outcome === 'no room' || outcome === 'not moved' || level === null);
@@ -329,15 +332,15 @@ interface Written {
   readonly finerStep: number | null;
 }
 
-function writtenAt(distance: Distance, { place, parts, isOut }: OnSteps, axis: 'x' | 'y', { steps }: SettleOptions): Written {
+function writtenAt(distance: Distance, { place, division, isOut }: OnSteps, axis: 'x' | 'y', { steps }: SettleOptions): Written {
   const { key, sign, range } = distance;
   const by = isOut ? 0 : place[axis];
-  const { step } = linesOf(distance, steps);
-  const fine = parts === null ? 0 : step / parts;
+  const { step, parts } = linesOf(distance, steps);
+  const fine = division === null ? 0 : step / (parts[division] ?? 1);
   const aimed = distance.mm + sign * by;
   const mm = fine === 0 ? Math.round(aimed * 1e7) / 1e7 : Math.round(aimed / fine) * fine;
   const text = Math.abs(by) < 1e-9 ? undefined : distance.write(mm);
-  return { key, mm: text === undefined ? distance.mm : mm, told: distance.told(text), change: text === undefined ? undefined : { range, text }, finerStep: text === undefined || parts === 1 ? null : fine };
+  return { key, mm: text === undefined ? distance.mm : mm, told: distance.told(text), change: text === undefined ? undefined : { range, text }, finerStep: text === undefined || division === 0 ? null : fine };
 }
 
 /** Why a hole finds no place that keeps the published minimum, and what would help. */

@@ -32,7 +32,7 @@ function panelTable({ plan, report }: Checked): string[] {
       return [what, `    ${fix}`, `    ${source}`];
     }),
     ...(places.length > 0 ? [''] : []),
-    ...places.flatMap(([first = '', ...rest]) => [first, ...rest.map((words) => `    ${words}`)]),
+    ...places.flatMap(([first = '', ...rest]) => [rest.length > 0 ? `nearest place for ${first}` : first, ...rest.map((words) => `    ${words}`)]),
     ...(report.notes.length > 0 ? ['', ...report.notes.map((note) => `note: ${note}`)] : []),
   ];
 }

@@ -67,8 +67,7 @@ function write(path: string, text: string, specPath: string, isInPlace: boolean)
   }
   const [spec, existing] = [statOf(specPath), statOf(path)];
   if (spec && existing && spec.ino === existing.ino && spec.dev === existing.dev) throw new Stop(2, `${path} is the spec itself\n    accepted: another file, or --in-place\n    fix: choose another place with -o FILE, or write --in-place to change the spec`);
-  const isSame = (at: string) => readSpecFile(at, true) === text;
-  const target = claimPlace(path, basename(settledPath(specPath)), false, (at) => isUntouched(at) || isSame(at), 'a file that settle did not make, or that was changed since,');
+  const target = claimPlace(path, basename(settledPath(specPath)), false, (at) => isUntouched(at, text), 'a file that settle did not make, or that was changed since,');
   if (resolve(dirname(path)) !== resolve(dirname(specPath))) {
     const there = readBuild(text, includeFrom(path));
     if ('problems' in there) throw new Stop(2, `${path}: the spec includes files that are not found from there\n    accepted: the folder of ${specPath}, or one that has what it includes\n    fix: leave -o out, or copy what it includes to ${dirname(path)} first`);
@@ -88,12 +87,12 @@ function markedText(text: string, specPath: string): string {
   return `${own}# made by panejig settle from ${cleanText(basename(specPath))} (${digest(body)}); while nothing below is changed, settle may write over this file${end}${body}`;
 }
 
-/** Whether settle made the file and nobody has changed it since. */
-function isUntouched(path: string): boolean {
+/** Whether settle made the file and nobody has changed it since, or it holds just what is to be written. */
+function isUntouched(path: string, next: string): boolean {
   try {
     const text = readSpecFile(path, true);
     const found = markForm.exec(text);
-    return found !== null && digest(text.slice(found[0].length)) === found[1];
+    return text === next || (found !== null && digest(text.slice(found[0].length)) === found[1]);
   } catch {
     return false;
   }

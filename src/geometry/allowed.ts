@@ -1,10 +1,10 @@
-import { Delaunay, type Voronoi } from 'd3-delaunay';
+import { Delaunay } from 'd3-delaunay';
 import Flatbush from 'flatbush';
 import { notDrilled } from '../trade/limits.ts';
 import { leastDistance, obstaclesOfOther, standingObstacles, type Core, type Level, type Obstacle } from './obstacles.ts';
 import { partWidth, type Hole, type Panel } from './panel.ts';
-import { boxOfCore, boxSearch, cutsOfBox, makeRegion, type Forbidden, type Region } from './region.ts';
-import { boundsOf, distanceBetween, edgesOf, signedArea, type Point, type Rect } from './shape.ts';
+import { boxOfCore, boxSearch, cutsOfBox, makeRegion, once, type Forbidden, type Region } from './region.ts';
+import { boundsOf, cornersOf, distanceBetween, edgesOf, leftNormal, signedArea, type Point, type Rect, type Segment } from './shape.ts';
 
 /**
  * Where the centre of each hole of a panel may be, all other holes staying where they are: no rule that depends on place is
@@ -27,6 +27,12 @@ export interface AllowedPlaces {
 }
 
 const nowhere: Region = { size: 0, loops: [], has: () => false, nearest: () => undefined };
+
+/** What is nearer to one hole than to any other: on the left of its borders, and within the box. */
+interface Cell {
+  readonly borders: readonly Segment[];
+  readonly box: Rect;
+}
 
 /** @param holes all holes of the panel, each given by its index */
 export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlaces {
@@ -64,13 +70,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
   };
   const regionOf = (index: number, level: Level) => (isDrilled ? makeRegion(outline, within(holes[index] as Hole, level, bounds, (other) => other !== index)) : nowhere);
 
-  let cells: Voronoi<Hole> | undefined;
-  const cellOf = (index: number): Point[] | undefined => {
-    cells ??= Delaunay.from(holes, ({ center }) => center.x, ({ center }) => center.y).voronoi([bounds.left - 1, bounds.bottom - 1, bounds.right + 1, bounds.top + 1]);
-    // Of holes at one place only the first has a cell.
-    const ring = (cells.cellPolygon(index) as [number, number][] | null)?.slice(0, -1).map(([x, y]) => ({ x, y }));
-    return ring && signedArea(ring) < 0 ? ring.reverse() : ring;
-  };
+  const cells = once(() => cellsOf(holes.map(({ center }) => center), bounds));
 
   return {
     panelSize: signedArea(outline),
@@ -82,12 +82,12 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
       const box = ownDisc(index, level);
       // What its own disc takes from the rest is its own to move in.
       const within = (isMeant: (other: number) => boolean) => inBox(index, level, box, isMeant)?.size ?? 0;
-      return rest(hole, level).size + within((other) => other !== index) - within(() => true);
+      return Math.max(0, rest(hole, level).size + within((other) => other !== index) - within(() => true));
     },
     nearRegionOf(index, level) {
-      const cell = isDrilled ? cellOf(index) : undefined;
+      const cell = isDrilled ? cells()[index] : undefined;
       if (!cell) return nowhere;
-      return makeRegion(outline, within(holes[index] as Hole, level, boundsOf(cell), (other) => other !== index), edgesOf(cell));
+      return makeRegion(outline, within(holes[index] as Hole, level, cell.box, (other) => other !== index), [...cell.borders, ...cutsOfBox(cell.box)]);
     },
     nearest(index, level) {
       if (!isDrilled) return undefined;
@@ -108,6 +108,49 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
       return isDrilled && makeRegion(outline, within(holes[index] as Hole, level, { left: p.x, right: p.x, bottom: p.y, top: p.y }, (other) => other !== index)).has(p);
     },
   };
+}
+
+/**
+ * For each point its neighbours in the Delaunay triangulation, and the box round what is nearer to it than to them, as far
+ * as it lies in the bounds; nothing for a point whose place another had before. The corners of Voronoi cells are not used:
+ * where more than three cells meet, as those of holes on a circle or a square grid do, two corners are one but for
+ * rounding, and what lies between them has no direction.
+ */
+function cellsOf(points: readonly Point[], bounds: Rect): Cell[] {
+  const distinct = [...new Map([...points.entries()].reverse().map(([index, { x, y }]) => [`${x} ${y}`, index])).values()];
+  const { triangles } = Delaunay.from(distinct, (index) => (points[index] as Point).x, (index) => (points[index] as Point).y);
+  const neighbours = distinct.map(() => new Set<number>());
+  for (const [corner, from] of triangles.entries()) {
+    const to = triangles[corner % 3 === 2 ? corner - 2 : corner + 1] as number;
+    // Of one or two points there is no whole triangle.
+    if (from < 0 || to < 0 || from === to) continue;
+    neighbours[from]?.add(to);
+    neighbours[to]?.add(from);
+  }
+  const cells: Cell[] = [];
+  for (const [place, index] of distinct.entries()) {
+    const borders = [...(neighbours[place] as Set<number>)].map((other) => halfway(points[index] as Point, points[distinct[other] as number] as Point));
+    const ring = borders.reduce(leftOf, cornersOf(bounds));
+    if (ring.length > 0) cells[index] = { borders, box: boundsOf(ring) };
+  }
+  return cells;
+}
+
+/** What of a convex polygon lies on the left of a line. */
+function leftOf(ring: readonly Point[], line: Segment): Point[] {
+  const inwards = leftNormal(line);
+  const depth = ({ x, y }: Point) => (x - line.a.x) * inwards.x + (y - line.a.y) * inwards.y;
+  return edgesOf(ring).flatMap(({ a, b }) => {
+    const [from, to] = [depth(a), depth(b)];
+    const share = from / (from - to);
+    return [...(from >= 0 ? [a] : []), ...(from * to < 0 ? [{ x: a.x + share * (b.x - a.x), y: a.y + share * (b.y - a.y) }] : [])];
+  });
+}
+
+/** The line halfway between two points, with the first on its left. */
+function halfway(own: Point, other: Point): Segment {
+  const middle = { x: (own.x + other.x) / 2, y: (own.y + other.y) / 2 };
+  return { a: middle, b: { x: middle.x + own.y - other.y, y: middle.y + other.x - own.x } };
 }
 
 /** So many boxes round a hole, each twice as wide as the one before, are searched for a place before the whole panel is, */

@@ -45,8 +45,10 @@ export function bestPlace(panel: Panel, hole: Omit<Hole, 'center'>, others: read
     if (obstacles.length === 0 || isEmpty(regionAt(0))) continue;
     const most = lastTrue(0, farthest, (more) => !isEmpty(regionAt(more)));
     const { x, y } = middleOf(regionAt(most));
-    const inside = (at: number, low: number, high: number) => Math.min(high, Math.max(low, Math.round(at * 1e6) / 1e6));
-    const center = { x: inside(x, within.left, within.right), y: inside(y, within.bottom, within.top) };
+    const inside = (at: number, low: number, high: number) => Math.min(high, Math.max(low, at));
+    const [exact, round] = [(at: number) => at, (at: number) => Math.round(at * 1e6) / 1e6].map((as) => ({ x: inside(as(x), within.left, within.right), y: inside(as(y), within.bottom, within.top) })) as [Point, Point];
+    // Rounded where that costs nothing.
+    const center = spareAt(exact, obstacles, level) > spareAt(round, obstacles, level) + spareSlack ? exact : round;
     return { center, spare: spareAt(center, obstacles, level), level };
   }
   return undefined;

@@ -7,7 +7,7 @@ import { cornersOf, distanceBetween, edgesOf, isInside, type Point } from './sha
 export interface Lines {
   readonly origin: number;
   readonly step: number;
-  /** Into how many parts a step is divided, one after the other, where no line leads through the room. */
+  /** Into how many parts a step is divided, one after the other, where no line leads through the room; as many for both axes. */
   readonly parts: readonly number[];
 }
 

@@ -53,7 +53,7 @@ export function makeRegion(outline: readonly Point[], forbidden: readonly Forbid
 }
 
 /** Makes something when it is first asked for. */
-function once<T>(make: () => T): () => T {
+export function once<T>(make: () => T): () => T {
   let made: { readonly value: T } | undefined;
   return () => (made ??= { value: make() }).value;
 }
@@ -137,6 +137,8 @@ const mostGrown = 2e-7;
 const mostTries = 12;
 /** Ends of pieces that belong together lie no farther apart, mm. */
 const linkSlack = 1e-4;
+/** Shorter pieces are left out, mm: far below what shapes are drawn short by, and far above rounding. */
+const shortestPiece = 2e-8;
 
 function drawBoundary(outline: readonly Point[], forbidden: readonly Forbidden[], cuts: readonly Segment[]): Loop[] {
   for (let attempt = 0; attempt < mostTries; attempt += 1) {
@@ -233,6 +235,8 @@ interface Stretch {
 /** A piece, the shape that it lies on, and those that it comes from and runs into. */
 interface Exposed {
   readonly piece: Piece;
+  /** Its own length, mm: of the shortest arcs and of those that are nearly whole circles the ends alone do not tell it. */
+  readonly length: number;
   readonly on: number;
   readonly after: number;
   readonly before: number;
@@ -277,12 +281,12 @@ function exposedOnCircle({ center, radius }: Disc, on: number, others: readonly 
     }
   }
   const at = (angle: number) => ({ x: center.x + radius * Math.cos(angle), y: center.y + radius * Math.sin(angle) });
-  if (covered.length === 0) return [{ piece: { kind: 'arc', from: at(0), to: at(0), center, radius }, on, after: on, before: on }];
+  if (covered.length === 0) return [{ piece: { kind: 'arc', from: at(0), to: at(0), center, radius }, length: turn * radius, on, after: on, before: on }];
   const open = gaps(covered, 0, turn);
   const [first, last] = [open[0], open[open.length - 1]];
   // What is open on both sides of angle 0 is one stretch.
   const joined = first && last && first !== last && first.after === ownEnd && last.before === ownEnd ? [...open.slice(1, -1), { ...last, to: first.to + turn, before: first.before }] : open;
-  return joined.map(({ from, to, after, before }) => ({ piece: { kind: 'arc', from: at(to), to: at(from), center, radius }, on, after: before, before: after }));
+  return joined.map(({ from, to, after, before }) => ({ piece: { kind: 'arc', from: at(to), to: at(from), center, radius }, length: (to - from) * radius, on, after: before, before: after }));
 }
 
 const angleOf = (cosine: number) => Math.acos(Math.min(1, Math.max(-1, cosine)));
@@ -326,7 +330,7 @@ function exposedOnSide(shape: Shape, number: number, on: number, others: readonl
   const at = (mm: number) => ({ x: start.x + along.x * mm, y: start.y + along.y * mm });
   // What goes on without end lies off the panel.
   const open = gaps(covered, low, high).filter(({ from, to }) => Number.isFinite(from) && Number.isFinite(to));
-  return open.map(({ from, to, after, before }) => ({ piece: { kind: 'line', from: at(to), to: at(from), isCut: shape.isCut }, on, after: before, before: after }));
+  return open.map(({ from, to, after, before }) => ({ piece: { kind: 'line', from: at(to), to: at(from), isCut: shape.isCut }, length: to - from, on, after: before, before: after }));
 }
 
 /** Which stretch of a line lies within a convex polygon. */
@@ -377,9 +381,13 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
     let [index, isClosed] = [first, false];
     while (!isClosed) {
       isUsed[index] = true;
-      const { piece, on, before } = pieces[index] as Exposed;
+      const { piece, length, on, before } = pieces[index] as Exposed;
       const last = loop[loop.length - 1];
-      loop.push(last ? { ...piece, from: last.to } : piece);
+      const joined = last ? { ...piece, from: last.to } : piece;
+      const over = joined.kind === 'arc' ? sweepOf(joined) - length / joined.radius : 0;
+      // Its gap is too narrow for its ends to tell it from a shortest arc.
+      if (over < -Math.PI) return undefined;
+      if (length > shortestPiece && over < Math.PI) loop.push(joined);
       const distanceTo = (next: number) => distanceBetween((pieces[next] as Exposed).piece.from, piece.to);
       // From its own end a side goes on to the next side of its shape.
       const key = before === ownEnd ? keyOf(on, ownEnd) : keyOf(before, on);
@@ -388,18 +396,14 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
       index = next.reduce((best, one) => (distanceTo(one) < distanceTo(best) ? one : best));
       isClosed = index === first;
     }
-    loops.push(loop);
+    if (loop.length > 0) loops.push(loop);
   }
   return loops;
 }
 
-/** Ends of an arc that are nearer than this are one point but for rounding, mm: shapes are grown so that no gap in a circle is as narrow. */
-const onePoint = 1e-6;
-
-/** The angle that an arc goes through, radians, from 0 to a whole turn; it goes clockwise. */
+/** The angle that an arc goes through, radians, over 0 and up to a whole turn; it goes clockwise. */
 export function sweepOf({ from, to, center }: Extract<Piece, { kind: 'arc' }>): number {
   if (from.x === to.x && from.y === to.y) return turn;
-  if (distanceBetween(from, to) < onePoint) return 0;
   return turned(Math.atan2(from.y - center.y, from.x - center.x) - Math.atan2(to.y - center.y, to.x - center.x)) || turn;
 }
 

@@ -3,8 +3,8 @@ import type { Point } from './shape.ts';
 
 /** A place that can be written down in the steps that the user works in. */
 export interface OnSteps extends Held {
-  /** Into how many parts a step had to be divided; 1 where it was not, null where no part was fine enough and the place is as it was found. */
-  readonly parts: number | null;
+  /** How often a step had to be divided further, as the lines of each axis say; 0 where it was not at all, null where nothing was fine enough and the place is as it was found. */
+  readonly division: number | null;
 }
 
 /** Lines are looked for within so many steps, whole or divided, of the place that was found. */
@@ -14,31 +14,31 @@ const rounds = 3;
 
 /** Puts each mover on lines near its place that it may be written on, the nearest to where it stood that the others leave free; where no line of whole steps leads through the room, of parts of a step. */
 export function onSteps(movers: Movers, found: readonly Held[]): OnSteps[] {
-  const held = new Map(found.map((one, index): [number, OnSteps] => [index, { ...one, parts: distanceOf(one.place) < 1e-9 ? 1 : null }]));
-  const farthestFirst = [...held].filter(([, { isOut, parts }]) => !isOut && parts === null).map(([one, { place }]) => ({ one, way: distanceOf(place) })).sort((a, b) => b.way - a.way || a.one - b.one);
+  const held = new Map(found.map((one, index): [number, OnSteps] => [index, { ...one, division: distanceOf(one.place) < 1e-9 ? 0 : null }]));
+  const farthestFirst = [...held].filter(([, { isOut, division }]) => !isOut && division === null).map(([one, { place }]) => ({ one, way: distanceOf(place) })).sort((a, b) => b.way - a.way || a.one - b.one);
   for (let round = 0; round < rounds; round += 1) {
     for (const { one } of farthestFirst) {
       const now = held.get(one) as OnSteps;
       const next = nearestOnLines(movers, one, held);
-      const isBetter = next && (now.parts === null || next.parts < now.parts || (next.parts === now.parts && distanceOf(next.place) < distanceOf(now.place) - 1e-9));
+      const isBetter = next && (now.division === null || next.division < now.division || (next.division === now.division && distanceOf(next.place) < distanceOf(now.place) - 1e-9));
       if (isBetter) held.set(one, { ...now, ...next });
     }
   }
   return found.map((_, one) => held.get(one) as OnSteps);
 }
 
-function nearestOnLines(movers: Movers, one: number, held: ReadonlyMap<number, Held>): { place: Point; parts: number } | undefined {
+function nearestOnLines(movers: Movers, one: number, held: ReadonlyMap<number, Held>): { place: Point; division: number } | undefined {
   const mover = movers.all[one] as Mover;
   const { place, level } = held.get(one) as Held;
   const reach = distanceOf(place) + 2 * nearby * Math.max(mover.across.step, mover.up.step);
   const circles = circlesOf(movers, one, level, held, reach);
   const isIn = placeTest(mover, reach, level);
-  for (const [index, parts] of mover.across.parts.entries()) {
-    const ups = linesNear(mover.up, mover.up.parts[index] ?? parts, place.y);
+  for (const [division, parts] of mover.across.parts.entries()) {
+    const ups = linesNear(mover.up, mover.up.parts[division] ?? parts, place.y);
     const crossings = linesNear(mover.across, parts, place.x).flatMap((x) => ups.map((y) => ({ x, y })));
     const off = ({ x, y }: Point) => Math.hypot(x - place.x, y - place.y);
     const nearest = crossings.sort((a, b) => distanceOf(a) - distanceOf(b) || off(a) - off(b)).find((at) => isFree(at, circles) && isIn(at));
-    if (nearest) return { place: nearest, parts };
+    if (nearest) return { place: nearest, division };
   }
   return undefined;
 }

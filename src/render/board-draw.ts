@@ -3,7 +3,7 @@ import type { Plan, PlannedHole, Point, Rect } from '../plan/plan.ts';
 import { formatInches, formatLength } from '../trade/units.ts';
 import { clipToConvex, inwardsOf, thinSide, type Board, type Stop } from './board.ts';
 import { alignmentMarks, holeMarks, labelMarks, nameAlong, panelMarks, partNames, type LabelLine } from './draw.ts';
-import { tapeWords, tieLines, tieMarks } from './guides.ts';
+import { tapeWords, tieEndMarks, tieLines } from './guides.ts';
 import { boxIndex, faceTransform, type Layout } from './layout.ts';
 import { laidOutline, withArticle } from './lines.ts';
 import { boxOf, clipSegment, grown, isWithin, line, markBounds, path, text, type Mark, type Pen, type Text } from './mark.ts';
@@ -54,15 +54,15 @@ function bothWords(mm: number, { units }: Plan): string {
 
 /** All that is drawn of a board, at true size. Words find their places one after the other: tie lines, holes, sides, the arrow. */
 export function drawBoard({ board, layout, plan: own }: BoardPlan, plan: Plan, setter: Typesetter): Mark[] {
-  const ties = tieMarks(tieLines(own, layout), plan, setter);
+  const ends = tieEndMarks(tieLines(own, layout), plan, setter);
   const fences = board.stops.filter(({ kind }) => kind === 'fence').map(({ a, b }) => line('rim', a, b, pens.stop));
-  const drawn = [...panelMarks(own, (p) => p, setter), ...edgeMarks(board, plan), ...fences, ...ties];
+  const drawn = [...panelMarks(own, (p) => p, setter), ...edgeMarks(board, plan), ...fences, ...ends.flat()];
   const original = new Map(own.holes.map((hole, index) => [hole, board.holes[index] as PlannedHole]));
   const options = { withoutCircle: new Set<string>() };
   const holes = own.holes.flatMap((hole) => holeMarks(hole));
   const labels = labelMarks(own, own.holes, layout, drawn, setter, options, (hole) => holeLines(original.get(hole) as PlannedHole, hole, board, plan));
   const aligned = alignmentMarks(own, own.holes, layout);
-  const hidden = needlessWords(ties, labels, layout);
+  const hidden = needlessWords(ends, labels, layout);
   const taken = [...drawn.filter((mark) => !hidden.has(mark)), ...holes, ...labels, ...partNames(own.holes, layout, setter)];
   const sides = board.stops.flatMap((stop) => sideWords(stop, layout, own, [...taken, ...aligned], plan, setter));
   return [...taken, ...sides, ...arrowMarks(laidOutline(own), layout, [...taken, ...sides], plan, setter), ...aligned];
@@ -70,15 +70,15 @@ export function drawBoard({ board, layout, plan: own }: BoardPlan, plan: Plan, s
 
 /**
  * Words of tie lines that do not stand on their sheet whole, or run into labels where those at the other end do not: there
- * the cross stands alone, and its other end says all. Each end has two lines of words.
+ * the cross stands alone, and its other end says what there is to say.
  */
-function needlessWords(ties: readonly Mark[], labels: readonly Mark[], { cells }: Layout): ReadonlySet<Mark> {
-  const words = ties.filter((mark) => mark.kind === 'text');
+function needlessWords(ties: readonly (readonly Mark[])[], labels: readonly Mark[], { cells }: Layout): ReadonlySet<Mark> {
   const isFree = freeOf(labels);
-  const ends = words.flatMap((_, at) => (at % 2 === 0 ? [words.slice(at, at + 2)] : []));
+  const ends = ties.map((marks) => marks.filter((mark) => mark.kind === 'text'));
   const isWhole = (end: readonly Text[]) => end.every((mark) => cells.some(({ window }) => isWithin(markBounds(mark), window)));
   const isClear = (end: readonly Text[]) => end.every((mark) => isFree(textCorners(mark)));
-  return new Set(ends.filter((end, at) => !isWhole(end) || (!isClear(end) && isClear(ends[at % 2 === 0 ? at + 1 : at - 1] as Text[]))).flat());
+  const doesTell = (end: readonly Text[]) => end.length > 0 && isClear(end);
+  return new Set(ends.filter((end, at) => !isWhole(end) || (!isClear(end) && doesTell(ends[at % 2 === 0 ? at + 1 : at - 1] as Text[]))).flat());
 }
 
 /** The panel's edges under the board that it is not laid to, and what lies on the panel there. */
@@ -91,6 +91,10 @@ function edgeMarks(board: Board, plan: Plan): Mark[] {
     return piece && !isFence ? [line('joint', piece.a, piece.b, pens.edge)] : [];
   });
 }
+
+/** Where along a side its words are tried to stand, as shares of it; the second where no form of them fits the first. */
+const middles = [0.5, 0.35, 0.65, 0.2, 0.8] as const;
+const moreMiddles = [0.45, 0.55, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75, 0.22, 0.78, 0.15, 0.85] as const;
 
 /** What is to be done along a side, on each sheet that shows enough of it: inside the board; for a fence on its strip beyond the edge. */
 function sideWords({ kind, line: { name, sealant }, side, a, b }: Stop, layout: Layout, own: Plan, taken: readonly Mark[], plan: Plan, setter: Typesetter): Mark[] {
@@ -109,7 +113,7 @@ function sideWords({ kind, line: { name, sealant }, side, a, b }: Stop, layout: 
     const piece = clipSegment(from, to, cell.core);
     if (!piece) return [];
     const at = (share: number) => ({ x: piece[0].x + share * (piece[1].x - piece[0].x), y: piece[0].y + share * (piece[1].y - piece[0].y) });
-    const places = forms.flatMap((form) => [0.5, 0.35, 0.65, 0.2, 0.8].flatMap((middle) => depths.map((beyond) => ({ form, beyond, half: Math.min(middle, 1 - middle), middle }))));
+    const places = [middles, moreMiddles].flatMap((shares) => forms.flatMap((form) => shares.flatMap((middle) => depths.map((beyond) => ({ form, beyond, half: Math.min(middle, 1 - middle), middle })))));
     for (const { form, beyond, half, middle } of places) {
       const words = nameAlong({ a: at(middle - half), b: at(middle + half), forms: [form], beyond, room: 4 }, cell, own, setter);
       if (words.length > 0 && words.every((mark) => mark.kind === 'text' && isFree(textCorners(mark)))) return words;

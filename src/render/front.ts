@@ -18,6 +18,8 @@ export interface FrontWords extends SheetWords {
   readonly holes: readonly (readonly string[])[];
   /** Which of them has the least margin; empty where nothing is drilled. */
   readonly margin: string;
+  /** One list of lines per faulty hole: which, then where it may go. */
+  readonly places: readonly (readonly string[])[];
   /** One list of lines per finding: what, fix, source. */
   readonly findings: readonly (readonly string[])[];
   readonly notes: readonly string[];
@@ -40,12 +42,17 @@ export function frontPages(plan: Plan, layout: Layout, patches: readonly Patch[]
   flow.heading('Holes');
   flow.table(words.holes);
   if (words.margin !== '') flow.words(words.margin, { size: 2.6 });
+  const list = (entries: readonly (readonly string[])[]) => {
+    for (const [first = '', ...rest] of entries) {
+      flow.words(first, { size: 2.8, weight: 'bold' });
+      for (const line of rest) flow.words(line, { size: 2.6, indent: 4 });
+    }
+  };
+  if (words.places.length > 0) flow.heading('Nearest places');
+  list(words.places);
   flow.heading('Findings');
   if (words.findings.length === 0) flow.words('Every hole keeps the published minimum and good practice. This is no promise: see the cautions on the drilling sheet.', { size: 2.8 });
-  for (const [first = '', ...rest] of words.findings) {
-    flow.words(first, { size: 2.8, weight: 'bold' });
-    for (const lineOfFinding of rest) flow.words(lineOfFinding, { size: 2.6, indent: 4 });
-  }
+  list(words.findings);
 
   const mapRoom = layout.cells.length > 1 || patches ? mapSize(layout, words.outline).height + 4 : 0;
   flow.heading(patches ? 'Lay the patches' : 'Put the jig together', mapRoom);

@@ -195,34 +195,46 @@ function lattice(box: Rect, step: number): Point[] {
   return points;
 }
 
+/** All marks of the tie lines. */
+export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesetter, cells?: readonly Cell[]): Mark[] {
+  return tieEndMarks(ties, plan, setter, cells).flat();
+}
+
 /**
- * A cross at each end, a stub towards the other end, and what must be measured.
+ * For each end of each tie line a cross, a stub towards the other end, and what must be measured. Where the words would lie
+ * over those of an end before or over another cross, the number stands alone, beside the cross or between its arms.
  * @param cells where given, an end whose words would be cut off there has its number alone
  */
-export function tieMarks(ties: readonly TieLine[], plan: Plan, setter: Typesetter, cells?: readonly Cell[]): Mark[] {
-  const marks = ties.flatMap(({ number, ends, length }) =>
-    ends.flatMap((end, index): Mark[] => {
-      const other = ends[1 - index] as TieEnd;
-      const { x, y } = end.at;
-      const share = (mm: number) => ({ x: x + ((other.at.x - x) * mm) / length, y: y + ((other.at.y - y) * mm) / length });
-      const align = end.isWordsRight ? 'left' : 'right';
-      const start = x + (end.isWordsRight ? 1 : -1) * (tieArm + 1.5);
-      const [upper, lower] = end.isWordsBelow ? [y - 2.8, y - 6.4] : [y + 4.4, y + 0.8];
-      const words = [
-        text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
-        text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
-      ];
-      const isCut = cells && !words.every((mark) => cells.some(({ name, window }) => name === end.sheet && isWithin(markBounds(mark), window)));
-      return [
-        line('tie', { x: x - tieArm, y }, { x: x + tieArm, y }, tiePen),
-        line('tie', { x, y: y - tieArm }, { x, y: y + tieArm }, tiePen),
-        ...(length > 40 && other.at.y > y === end.isWordsBelow ? [line('tie', share(tieArm + 1), share(14), stubPen)] : []),
-        ...(isCut ? [text(setter, 'tie', { x: start, y: upper }, `tie ${number}`, { size: 2.4, weight: 'bold', align })] : words),
-      ];
-    }),
-  );
+export function tieEndMarks(ties: readonly TieLine[], plan: Plan, setter: Typesetter, cells?: readonly Cell[]): Mark[][] {
+  const all = ties.flatMap(({ number, ends, length }) => ends.map((end, index) => ({ number, length, end, other: ends[1 - index] as TieEnd })));
+  const taken: Rect[] = [];
+  const marks = all.map(({ number, length, end, other }): Mark[] => {
+    const { x, y } = end.at;
+    const share = (mm: number) => ({ x: x + ((other.at.x - x) * mm) / length, y: y + ((other.at.y - y) * mm) / length });
+    const { isWordsRight, isWordsBelow } = end;
+    const align = isWordsRight ? 'left' : 'right';
+    const beside = (mm: number) => x + (isWordsRight ? mm : -mm);
+    const start = beside(tieArm + 1.5);
+    const [upper, lower] = isWordsBelow ? [y - 2.8, y - 6.4] : [y + 4.4, y + 0.8];
+    const whole = [
+      text(setter, 'tie', { x: start, y: upper }, `tie line ${number}: ${tapeWords(length, plan)}`, { size: 2.6, weight: 'bold', align, most: tieWords.width }),
+      text(setter, 'tie', { x: start, y: lower }, `from this cross to the one on ${other.sheet}`, { size: 2.4, align, most: tieWords.width }),
+    ];
+    const alone = [{ x: start, y: upper }, { x: beside(0.8), y: isWordsBelow ? y - 2.7 : y + 0.9 }].map((at) => [text(setter, 'tie', at, `tie ${number}`, { size: 2.4, weight: 'bold', align })]);
+    const isCut = cells && !whole.every((mark) => cells.some(({ name, window }) => name === end.sheet && isWithin(markBounds(mark), window)));
+    const crosses = all.filter((one) => one.end !== end).map((one) => grown(boxOf([one.end.at]), tieArm));
+    const words = (isCut ? alone : [whole, ...alone]).find((form) => form.every((mark) => [...taken, ...crosses].every((box) => sharedArea(markBounds(mark), box) === 0))) ?? [];
+    taken.push(...words.map(markBounds));
+    return [
+      line('tie', { x: x - tieArm, y }, { x: x + tieArm, y }, tiePen),
+      line('tie', { x, y: y - tieArm }, { x, y: y + tieArm }, tiePen),
+      ...(length > 40 && other.at.y > y === isWordsBelow ? [line('tie', share(tieArm + 1), share(14), stubPen)] : []),
+      ...words,
+    ];
+  });
   // On a small jig the stub of one may point through the words of the other.
-  return withoutStruckStubs(marks, marks);
+  const others = marks.flat();
+  return marks.map((end) => withoutStruckStubs(end, others));
 }
 
 /** Leaves out the stubs of tie lines that run into words among other marks; a tie line's own words say enough. */

@@ -183,9 +183,10 @@ describe('steps', () => {
         fc.pre(held.every(({ isOut }) => !isOut));
         const stepped = onSteps(movers, held);
         expectAllowed(shifted, stepped);
-        for (const [index, { place, parts }] of stepped.entries()) {
+        for (const [index, { place, division }] of stepped.entries()) {
           const { x, y } = placesOf(shifted, stepped)[index] as Point;
-          if (parts === null) continue;
+          if (division === null) continue;
+          const parts = whole(0).parts[division] as number;
           for (const [move, at] of [[place.x, x], [place.y, y]] as const) if (move !== 0) expect(Math.abs(at * parts - Math.round(at * parts))).toBeLessThan(1e-6);
           expect(distanceOf(place)).toBeLessThanOrEqual(distanceOf(held[index]?.place as Point) + 6);
         }
@@ -199,7 +200,7 @@ describe('steps', () => {
     const simple: Simple = { width: 40.6, height: 40.6, fixed: [], holes: [{ at: { x: 10, y: 10 }, edge: 20.2, own: 5 }] };
     const movers = moversOf(simple, whole);
     const [stepped] = onSteps(movers, settle(movers, ['minimum']));
-    expect(stepped?.parts).toBe(10);
+    expect(stepped?.division).toBe(2);
     expect(placesOf(simple, [stepped as Held])[0]).toEqual({ x: expect.closeTo(20.2, 6) as number, y: expect.closeTo(20.2, 6) as number });
   });
 });

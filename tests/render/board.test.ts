@@ -11,7 +11,7 @@ import type { Typesetter } from '../../src/render/type.ts';
 import { checkPlan } from '../../src/report.ts';
 import { loadWide } from '../fonts.ts';
 import { planOf } from '../printed/measure.ts';
-import { anyPanel, boxCorners, cornersOf, depthOf, distanceToSegment, insetRing, isInside, onPaper, sidesOf, type Made } from './random-panels.ts';
+import { anyPanel, boxCorners, cornersOf, depthOf, distanceToSegment, distanceToShape, insetRing, isInside, onPaper, sidesOf, type Made } from './random-panels.ts';
 
 let setter: Typesetter;
 beforeAll(async () => {
@@ -328,6 +328,42 @@ sheets: {paper: Letter}`);
     expect(words.map(({ text }) => text)).toEqual(expect.arrayContaining(['wide pass', 'board hole 60.5 mm for bit 60 mm']));
     const { core } = one.layout.cells.find(({ core: { left, right, bottom, top } }) => hole.center.x > left && hole.center.x < right && hole.center.y > bottom && hole.center.y < top) ?? expect.fail();
     for (const word of words) for (const { x, y } of cornersOf(word)) expect([x > core.left, x < core.right, y > core.bottom, y < core.top], word.text).toEqual([true, true, true, true]);
+  });
+
+  test('on a narrow board the words of its two tie lines do not lie over each other, and each line is told whole at one end', () => {
+    // Both upper crosses stand on one sheet, 71 mm apart and at near one height; whole words of both would need 80 mm and more.
+    const plan = planOf(`
+title: Coral nursery, slanted end
+units: mm
+panel:
+  material: acrylic
+  thickness: 5
+  outline: [[0, 0], [400, 0], [340, 360], [160, 400], [0, 280]]
+  rim: {top: 6}
+holes: [{name: probe, diameter: 8, from-left: 49, from-bottom: 199}]
+sheets: {paper: A4, overlap: 10}`);
+    const [one] = pagesOf(plan).plans as [BoardPlan];
+    const words = drawBoard(one, plan, setter).filter((mark): mark is Text => mark.kind === 'text' && mark.text !== '');
+    words.forEach((word, index) => {
+      for (const other of words.slice(index + 1)) expect(depthOf(cornersOf(word), cornersOf(other)), `${word.text} / ${other.text}`).toBeLessThan(0);
+    });
+    const ties = words.filter(({ layer }) => layer === 'tie').map((mark) => mark.text.replace(/:.*/, ''));
+    expect(ties).toEqual(expect.arrayContaining(['tie line 1', 'tie line 2', 'tie 2']));
+  });
+
+  test('a side with a hole close to it is named along it all the same, beside the hole', () => {
+    // Of the side of 100 mm, 42 mm are left before the hole; the name takes some 35 mm.
+    const plan = planOf(`
+title: Snail hatchery, weir wall
+units: mm
+panel: {material: acrylic, width: 819, height: 560, thickness: 5, drilled-from: inside, measured-from: inside, joints: {top: 0, right: 0, bottom: 5, left: 0}}
+holes: [{name: drip, diameter: 12, from-left: 22, from-bottom: 7}]
+sheets: {paper: A4}`);
+    const [one] = pagesOf(plan).plans as [BoardPlan];
+    const marks = drawBoard(one, plan, setter);
+    const words = marks.filter((mark): mark is Text => mark.kind === 'text' && mark.layer === 'panel' && mark.text.includes('inner face at the bottom edge'));
+    expect(words).toHaveLength(1);
+    for (const { center, radius } of marks.filter((mark): mark is Circle => mark.kind === 'circle')) expect(distanceToShape(center, cornersOf(words[0] as Text))).toBeGreaterThan(radius);
   });
 
   test('between rims all round a board still moves: 2 mm of play at the side that it is not pushed to', () => {
