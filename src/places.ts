@@ -6,6 +6,7 @@ import { placeRules, type Level } from './geometry/obstacles.ts';
 import { distanceBetween, type Point } from './geometry/shape.ts';
 import type { Offset, Plan, PlannedHole } from './plan/plan.ts';
 import type { Report } from './report.ts';
+import { parseLength } from './spec/length.ts';
 import { formatLength, millimetresPer, plainNumber, roundUpToStep, type Unit } from './trade/units.ts';
 
 /** A place that a hole may be moved to. Lengths in mm, seen from outside. */
@@ -19,6 +20,8 @@ export interface OtherPlace {
   readonly move: { readonly right: number; readonly up: number };
   /** Its distances from the lines that the hole is set out from. */
   readonly offsets: readonly [Offset, Offset];
+  /** So many digits more than usual tell its distances: with fewer, what is told would not be allowed. */
+  readonly more: number;
 }
 
 /** Where a hole may go at a level, or why nowhere. */
@@ -110,13 +113,11 @@ const mostSteps = 8;
  */
 export function otherPlace(plan: Plan, hole: PlannedHole, exact: Point | undefined, has: (p: Point) => boolean, steps: readonly number[] = stepsOf(plan.units)): OtherPlace | undefined {
   if (!exact) return undefined;
-  const at = (center: Point, step: number | null): OtherPlace => ({
-    exact,
-    center,
-    step,
-    move: { right: center.x - hole.center.x, up: center.y - hole.center.y },
-    offsets: hole.offsets.map(({ from }) => ({ from, mm: offsetTo(plan, from, center) })) as [Offset, Offset],
-  });
+  const at = (center: Point, step: number | null): OtherPlace => {
+    const offsets = hole.offsets.map(({ from }) => ({ from, mm: offsetTo(plan, from, center) })) as [Offset, Offset];
+    const move = { right: center.x - hole.center.x, up: center.y - hole.center.y };
+    return { exact, center, step, move, offsets, more: digitsNeeded(plan, offsets, has) };
+  };
   for (const step of steps) {
     const center = stepsAround(plan, hole, exact, step).find(has);
     if (center) return at(center, step);
@@ -140,16 +141,38 @@ function offsetTo({ datum }: Plan, from: Offset['from'], { x, y }: Point): numbe
   return { left: x - datum.left, right: datum.right - x, bottom: y - datum.bottom, top: datum.top - y }[from];
 }
 
+/** Most digits that a distance is told with beyond the usual: 0.1 nm, far below the slack of the check. */
+const mostMore = 6;
+
+/** A length in words with so many digits more than usual. */
+function lengthWords(mm: number, unit: Unit, more: number): string {
+  return more === 0 ? formatLength(mm, unit) : `${plainNumber(mm / millimetresPer[unit], { mm: 1, cm: 2, in: 3 }[unit] + more)} ${unit}`;
+}
+
+/** How many digits more than usual tell a place so that what is told is allowed, too. */
+function digitsNeeded({ datum, units }: Plan, offsets: readonly [Offset, Offset], has: (p: Point) => boolean): number {
+  const at = ({ from, mm }: Offset, more: number) => {
+    const told = parseLength(lengthWords(mm, units, more), units);
+    const by = 'mm' in told ? told.mm : mm;
+    return datum[from] + (from === 'left' || from === 'bottom' ? by : -by);
+  };
+  for (let more = 0; more < mostMore; more += 1) if (has({ x: at(offsets[0], more), y: at(offsets[1], more) })) return more;
+  return mostMore;
+}
+
 /** "move 12 mm right and 3 mm down: from-left 162 mm, from-top 98 mm", or why there is no place. */
 export function placeWords(place: Place, { units }: Plan): string {
   if ('noRoom' in place) return noRoomWords(place.noRoom, units);
-  const { move, offsets, step } = place.place;
-  const length = (mm: number) => (step === null ? `${plainNumber(mm, 4)} mm` : formatLength(mm, units));
-  const ways = [...(isMove(move.right) ? [`${length(Math.abs(move.right))} ${move.right > 0 ? 'right' : 'left'}`] : []), ...(isMove(move.up) ? [`${length(Math.abs(move.up))} ${move.up > 0 ? 'up' : 'down'}`] : [])];
-  return `move ${ways.join(' and ')}: ${offsets.map(({ from, mm }) => `from-${from} ${length(mm)}`).join(', ')}`;
+  const { move, offsets, more } = place.place;
+  const way = (mm: number, [ahead, back]: readonly [string, string]) => (isMove(mm) ? [`${lengthWords(Math.abs(mm), units, Math.abs(mm) < leastTold ? mostMore : more)} ${mm > 0 ? ahead : back}`] : []);
+  const ways = [...way(move.right, ['right', 'left']), ...way(move.up, ['up', 'down'])];
+  return `move ${ways.join(' and ')}: ${offsets.map(({ from, mm }) => `from-${from} ${lengthWords(mm, units, more)}`).join(', ')}`;
 }
 
 const isMove = (mm: number) => Math.abs(mm) > 1e-6;
+
+/** Less than this the usual digits would tell as no move at all, mm. */
+const leastTold = 0.05;
 
 /** Which rules leave no room, by how much, and what would help. */
 export function noRoomWords({ short, narrower, between }: NoRoom, units: Unit): string {

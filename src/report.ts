@@ -116,7 +116,7 @@ function layoutNotes({ spacings, found, units }: Plan): string[] {
   const length = (mm: number) => formatLength(mm, units);
   return [
     ...spacings.map(({ name, count, apart, rows }) => `${name}: ${rows > 1 ? `${rows} rows of ` : ''}${count} holes, ${length(apart)} between centres.`),
-    ...found.map(({ name, spare, level }) => `${name}: put where it has the most room: ${length(spare)} more than ${level === 'minimum' ? 'the published minimum asks; no place keeps good practice' : 'good practice asks'}.`),
+    ...found.map(({ name, spare, level }) => `${name}: put where it has the most room: ${formatLength(roundDownToStep(Math.max(0, spare), units), units)} more than ${level === 'minimum' ? 'the published minimum asks; no place keeps good practice' : 'good practice asks'}.`),
   ];
 }
 

@@ -76,6 +76,29 @@ describe('another place', () => {
     expect(placeOf(plan, 'drain').center.x / (25.4 / 16)).toBeCloseTo(24, 9);
   });
 
+  it('is told with as many digits as it takes to be allowed as told', () => {
+    // Acrylic: d / 2 to the edge (from memory), so the centre stays one diameter, 40.05, off both edges: from 40.05 to 40.08.
+    const narrow = planOf('{title: Weir tank, units: mm, panel: {material: acrylic, width: 200, height: 80.13, thickness: 5}, holes: [{name: drain, diameter: 40.05, from-left: 60, from-bottom: 30}]}');
+    expect(words(narrow)['drain']?.['minimum']).toBe('move 10.05 mm up: from-left 60 mm, from-bottom 40.05 mm');
+    // Its distance from the left stays, and is exactly what is needed.
+    const kept = planOf('{title: Weir tank, units: mm, panel: {material: acrylic, width: 200, height: 100, thickness: 5}, holes: [{name: drain, diameter: 40.04, from-left: 40.04, from-bottom: 30}]}');
+    expect(words(kept)['drain']?.['minimum']).toBe('move 11 mm up: from-left 40.04 mm, from-bottom 41 mm');
+  });
+
+  it('is allowed as it is told, in whatever unit', () => {
+    const length = fc.integer({ min: 30_000, max: 45_000 }).map((count) => count / 1000);
+    fc.assert(
+      fc.property(length, length, fc.integer({ min: 0, max: 40 }), fc.constantFrom('mm', 'cm', 'in'), (diameter, left, spare, units) => {
+        const written = (mm: number) => `${mm} mm`;
+        const text = (fromLeft: string, fromBottom: string) => `{title: Weir tank, units: ${units}, panel: {material: acrylic, width: 400 mm, height: ${written(2 * diameter + spare / 1000)}, thickness: 5 mm}, holes: [{name: drain, diameter: ${written(diameter)}, from-left: ${fromLeft}, from-bottom: ${fromBottom}}]}`;
+        const told = words(planOf(text(written(left), written(diameter - 1))))['drain']?.['minimum'] ?? '';
+        const [, fromLeft = '', fromBottom = ''] = /from-left (.*), from-bottom (.*)$/.exec(told) ?? [];
+        expect(checkPlan(planOf(text(fromLeft, fromBottom))).byHole.get('drain'), told).not.toBe('refused');
+      }),
+      { numRuns: 100 },
+    );
+  });
+
   it('takes a finer step where the area is too narrow for a whole one', () => {
     // 2 t + d / 2 = 18 from both edges of a panel 36.45 wide: from 18 to 18.45.
     const whole = spec('width: 36.45, height: 400, thickness: 6', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200']);
@@ -88,7 +111,7 @@ describe('another place', () => {
     // 18.212 from both edges of 36.4243: from 18.212 to 18.2123, on no hundredth.
     const exact = spec('width: 36.4243, height: 400, thickness: 6.106', ['name: drain, diameter: 12, from-right: 23.3, from-top: 200']);
     expect(placeOf(exact, 'drain').step).toBeNull();
-    expect(words(exact)['drain']?.['minimum']).toBe('move 5.0877 mm right: from-right 18.2123 mm, from-top 200 mm');
+    expect(words(exact)['drain']?.['minimum']).toBe('move 5.088 mm right: from-right 18.212 mm, from-top 200 mm');
   });
 
   it('is none where two edges are too near to each other, which is told with what is short', () => {

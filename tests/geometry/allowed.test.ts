@@ -42,7 +42,7 @@ describe('the oracle itself', () => {
           }
         }
       }),
-      { numRuns: 40 },
+      { numRuns: 40, endOnFailure: true },
     );
   });
 });
@@ -65,7 +65,7 @@ describe.each(levels)('the area allowed by %s', (level) => {
         });
         expect(faults).toEqual([]);
       }),
-      { numRuns: 1000 },
+      { numRuns: 1000, endOnFailure: true },
     );
   });
 
@@ -80,7 +80,7 @@ describe.each(levels)('the area allowed by %s', (level) => {
           expect(places.has(0, level, p)).toBe(level === 'minimum' ? verdict !== 'refused' : verdict === 'clear');
         }
       }),
-      { numRuns: 100 },
+      { numRuns: 100, endOnFailure: true },
     );
   });
 
@@ -95,7 +95,7 @@ describe.each(levels)('the area allowed by %s', (level) => {
           expect(size).toBeGreaterThanOrEqual(0);
         }
       }),
-      { numRuns: 200 },
+      { numRuns: 200, endOnFailure: true },
     );
   });
 
@@ -127,7 +127,7 @@ describe.each(levels)('the area allowed by %s', (level) => {
         });
         expect(faults).toEqual([]);
       }),
-      { numRuns: 150 },
+      { numRuns: 150, endOnFailure: true },
     );
   });
 });
@@ -157,7 +157,7 @@ describe('the nearest place', () => {
         const better = [...around(center, 5000, seed), ...near].filter((p) => Math.hypot(p.x - center.x, p.y - center.y) < distance - 1e-6 && spareOf(needs, work.outline, p) >= 0);
         expect(better).toEqual([]);
       }),
-      { numRuns: 60 },
+      { numRuns: 60, endOnFailure: true },
     );
   });
 
@@ -285,7 +285,7 @@ describe('the verdict', () => {
         });
         expect(faults).toEqual([]);
       }),
-      { numRuns: 10_000 },
+      { numRuns: 10_000, endOnFailure: true },
     );
     for (const count of Object.values(counts)) expect(count).toBeGreaterThan(500);
   });
