@@ -120,7 +120,7 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
   const after = checkBuild(reading.build);
   const faultsAfter = faultsOf(after);
 
-  const holes = faulty.map((one): SettledHole => {
+  const holes = faulty.flatMap((one): SettledHole | [] => {
     const { entry, place } = one;
     const at = moving.indexOf(one as Moving);
     const name = nameOf(entry, build);
@@ -129,6 +129,8 @@ export function settleSpec(text: string, build: Build, include: (name: string) =
     const level = movable === 'refused' ? null : movable === 'tight' ? 'minimum' : 'good practice';
     const common = { ...name, before: one.before, after: verdict, level } as const;
     const isCured = level === 'good practice' || (options.isMinimum && level !== null);
+    // What is found elsewhere now is told in a note.
+    if (at < 0 && isCured && entry.all.some(({ at: panel, hole }) => isElsewhere(hole, after[panel]?.plan))) return [];
     if (at < 0) return { ...common, outcome: isCured ? 'stays' : 'not moved', moved: { right: 0, up: 0 }, distances: [], finerStep: null, why: isCured ? madeRoom : 'found' in place ? `${place.found}: ${place.fix}` : '' };
     const held = found[at] as OnSteps;
     const isMoved = !held.isOut && distanceOf(held.place) > 0;
@@ -359,10 +361,15 @@ function noRoomOf(one: Moving, moving: readonly Moving[], build: Build, options:
 function foundAnew(before: Build, after: Build): string[] {
   return before.panels.flatMap((plan, at) =>
     plan.found.flatMap(({ name }) => {
-      const [was, is] = [plan, after.panels[at]].map((of) => of?.holes.find((hole) => hole.name === name));
-      return was && is && distanceBetween(was.center, is.center) > 1e-3 ? [`${calledOf({ name, of: before.panels.length > 1 ? plan.part : '' })} stands elsewhere now, as its place is found anew beside the holes that were moved`] : [];
+      const was = plan.holes.find((hole) => hole.name === name);
+      return was && isElsewhere(was, after.panels[at]) ? [`${calledOf({ name, of: before.panels.length > 1 ? plan.part : '' })} stands elsewhere now, as its place is found anew beside the holes that were moved`] : [];
     }),
   );
+}
+
+function isElsewhere(was: PlannedHole, after: Plan | undefined): boolean {
+  const is = after?.holes.find(({ name }) => name === was.name);
+  return is !== undefined && distanceBetween(was.center, is.center) > 1e-3;
 }
 
 /** Holes that were not to be moved, and are worse off for what was. */

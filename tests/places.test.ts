@@ -5,10 +5,12 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { shownAreas } from '../src/areas.ts';
+import { allowedPlaces } from '../src/geometry/allowed.ts';
 import { readBuild } from '../src/plan/build.ts';
 import type { Plan } from '../src/plan/plan.ts';
-import { mostPlaced, otherPlaces, placeWords, type OtherPlace, type Place } from '../src/places.ts';
-import { checkPlan } from '../src/report.ts';
+import { mostPlaced, otherPlaces, placeLines, placeWords, type OtherPlace, type Place } from '../src/places.ts';
+import { checkBuild, checkPlan } from '../src/report.ts';
 
 function planOf(text: string): Plan {
   const reading = readBuild(text);
@@ -163,5 +165,38 @@ describe('another place', () => {
       }),
       { numRuns: 60 },
     );
+  });
+});
+
+describe('what is said with a place', () => {
+  it('names what else is drilled with the hole, on the panel and on the back wall', () => {
+    // In the wall 3 mm is left to the edge, in the panel all is clear but the ligament between the two.
+    const reading = readBuild(`
+title: Snail hatchery
+units: mm
+boxes:
+  snail box: {material: acrylic, width: 260, height: 200, depth: 110, wall: 6, holes: [{name: drain, diameter: 40, from-left: 23, from-bottom: 60}, {name: spare, diameter: 40, from-left: 93, from-bottom: 60}]}
+panels:
+  back: {material: annealed glass, width: 900, height: 500, thickness: 10, boxes: [{box: snail box, from-left: 200, from-top: 30}]}
+`);
+    if ('problems' in reading) throw new Error(JSON.stringify(reading.problems));
+    const checked = checkBuild(reading.build);
+    const [back, wall] = checked.map(({ plan, report }) => placeLines(plan, report).map(([first]) => first));
+    const onPanel = ', the others staying (by this panel alone: the back wall of snail box must allow it too, and panejig settle looks at both):';
+    expect(back).toEqual([`drain${onPanel}`, `spare${onPanel}`]);
+    expect(wall).toEqual(['drain', 'spare'].map((name) => `${name}, the others staying (by this back wall alone: the panel that it stands on must allow it too, and panejig settle looks at both):`));
+    // What the wall refuses for its place is shaded on the panel, too: another place may mend it.
+    const { plan, report } = checked[0] ?? expect.fail();
+    expect(report.byHole.get('drain')).toBe('refused');
+    const { areas, notes } = shownAreas(plan, report, allowedPlaces(plan.panel, plan.holes));
+    expect(areas).toHaveLength(2);
+    expect(notes).toEqual(['Drilled in a back wall, too, which may leave them less room: see its own page for drain, spare.']);
+  });
+
+  it('says that a hole of a row must be written by itself to go there', () => {
+    const plan = spec('width: 600, height: 400, thickness: 10', ['row: {name: air, diameter: 20, count: 3, from-left: 35, from-right: 100, from-top: 200}', 'name: feed, diameter: 20, from-left: 300, from-top: 25']);
+    expect(placeLines(plan, checkPlan(plan)).map(([first]) => first)).toEqual(['feed, the others staying:']);
+    const near = spec('width: 600, height: 400, thickness: 10', ['row: {name: air, diameter: 20, count: 3, from-left: 25, from-right: 100, from-top: 200}']);
+    expect(placeLines(near, checkPlan(near))).toEqual([['air 1, the others staying (written as an entry of its own):', 'published minimum: move 5 mm right: from-left 30 mm, from-top 200 mm', 'good practice: move 5 mm right: from-left 30 mm, from-top 200 mm']]);
   });
 });

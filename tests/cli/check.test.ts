@@ -177,7 +177,8 @@ describe('--json', () => {
       goodPractice: { place: { x: 370, y: 150 }, exact: { x: 370, y: 150 }, move: { right: -17.5, up: 0 }, step: 1, distances: { 'from-right': 30, 'from-top': 150 } },
     });
     // 80 + 160 from both the top and the bottom is 180 more than there is: 90 short on either side.
-    expect(main?.nearest).toMatchObject({ minimum: null, goodPractice: { place: null, short: 90, between: expect.arrayContaining([{ rule: 'to-edge', other: 'top edge' }, { rule: 'to-edge', other: 'bottom edge' }]) as unknown } });
+    // 80 + 80 are 10 more than the 150 to the middle.
+    expect(main?.nearest).toMatchObject({ minimum: { place: null, short: 10, narrower: 10 }, goodPractice: { place: null, short: 90, between: expect.arrayContaining([{ rule: 'to-edge', other: 'top edge' }, { rule: 'to-edge', other: 'bottom edge' }]) as unknown } });
   });
 
   it('tells no areas of a crowd, and ends soon', () => {
