@@ -77,7 +77,7 @@ export interface AreaSize {
 }
 
 /** Holes times sizes of holes up to which areas are told: each size goes through all holes. */
-const mostAreaWork = 500_000;
+const mostAreaWork = 100_000;
 
 /** For each hole the size of its area at both levels; null where the panel has too many holes of too many sizes. */
 export function areaSizes({ panel, holes }: Plan, allowed: AllowedPlaces = allowedPlaces(panel, holes)): readonly { readonly minimum: AreaSize; readonly goodPractice: AreaSize }[] | null {
