@@ -165,10 +165,13 @@ function drawBoundary(outline: readonly Point[], forbidden: readonly Forbidden[]
 /** More than cuts and shapes are grown by, mm. */
 const cutMargin = 1e-3;
 
-/** Tells shapes that may reach into what the cuts leave of the box round the outline; of the others nothing can be seen. */
+/** Farther than anything from a panel, mm. */
+const farOff = 1e6;
+
+/** Tells shapes that may reach into what the cuts leave of the plane; of the others nothing can be seen. */
 function meets(outline: readonly Point[], cuts: readonly Segment[]): (shape: Shape) => boolean {
   if (cuts.length === 0) return () => true;
-  const left = cuts.reduce(cutOff, cornersOf(boxOfRect(boundsOf(outline), 1)));
+  const left = cuts.reduce(cutOff, cornersOf(boxOfRect(boundsOf(outline), farOff)));
   const box = boxOfRect(boundsOf(left), cutMargin);
   return ({ disc, sides, isCut }) => isCut || (disc ? distanceToBox(disc.center, box) < disc.radius : !sides.some(({ start, inwards }) => left.every((p) => depthOf(p, start, inwards) < -cutMargin)));
 }

@@ -96,7 +96,7 @@ const leastGain = 0.05;
 /** How often each hole is placed anew at most. */
 const mostRounds = 60;
 /** Places sought times all that lies round them, up to which several starts are tried, and that all rounds may take. Our choice: seconds, not minutes. */
-const mostWork = { ofStarts: 10_000, ofRounds: 100_000 };
+const mostWork = { ofStarts: 10_000, ofRounds: 25_000 };
 
 /** One search for each place, as what it has to look at. */
 const workOf = ({ edges, keepClear, boxes }: Panel, standing: readonly Hole[], sought: readonly Sought[]) => sought.length * (edges.length + keepClear.length + boxes.length + standing.length + sought.length);
