@@ -29,6 +29,8 @@ export type Place = { readonly level: Level; readonly place: OtherPlace } | { re
 
 /** Of so many faulty holes of a panel other places are sought: in a crowd each search goes through the whole panel. */
 export const mostPlaced = 100;
+/** Among more holes than this it is not sought why a hole has no place: it is their number. */
+const mostAsked = 200;
 
 /**
  * Where the holes may go that a rule of place refuses or calls tight, by name: for the published minimum if refused, and
@@ -48,7 +50,8 @@ export function otherPlaces(plan: Plan, { findings }: Report, allowed: AllowedPl
       const place = otherPlace(plan, hole, allowed.nearest(index, level), (p) => allowed.has(index, level, p));
       if (place) return { level, place };
       const others = plan.holes.filter((_, other) => other !== index);
-      return { level, noRoom: whyNoRoom(plan.panel, hole, others, level) ?? { level, short: null, narrower: null, between: [] } };
+      const why = others.length > mostAsked ? undefined : whyNoRoom(plan.panel, hole, others, level);
+      return { level, noRoom: why ?? { level, short: null, narrower: null, between: [] } };
     });
     return [hole.name, places];
   }));
@@ -182,7 +185,7 @@ export function noRoomWords({ short, narrower, between }: NoRoom, units: Unit): 
     ...(between.some(({ rule }) => rule.startsWith('between-')) ? ['moving the other hole'] : []),
     ...(between.some(({ rule }) => rule === 'part-to-keep-clear') ? ['a smaller keep-clear area'] : []),
   ];
-  if (short === null) return `no place on this panel${narrower === null ? ', whatever the size of the hole' : ''}: look at keep-clear areas and boxes`;
+  if (short === null) return `no place on this panel: too much of it is taken by other holes, keep-clear areas or boxes${helps.length > 0 ? `; what would help: ${helps.join(', or ')}` : ''}`;
   const things = [...new Set(between.map(({ rule, name }) => `${name} (${ruleTitles[rule]})`))];
   return `no place on this panel: ${words(short)} too little to ${things.slice(0, 3).join(' and ')}${helps.length > 0 ? `; what would help: ${helps.join(', or ')}` : ''}`;
 }

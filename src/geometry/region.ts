@@ -1,7 +1,7 @@
 import Flatbush from 'flatbush';
 import { lengthSlack } from '../trade/units.ts';
 import { clearanceToCore, type Core } from './obstacles.ts';
-import { boundsOf, cornersOf, distanceBetween, isInside, leftNormal, nearestOnSegment, type Point, type Rect, type Segment } from './shape.ts';
+import { boundsOf, cornersOf, distanceBetween, edgesOf, isInside, leftNormal, nearestOnSegment, type Point, type Rect, type Segment } from './shape.ts';
 
 /** No centre may come nearer to the core than the radius, mm. */
 export interface Forbidden {
@@ -9,10 +9,25 @@ export interface Forbidden {
   readonly radius: number;
 }
 
-/** A piece of the boundary of a region, which lies on its left: so every arc runs clockwise round its center. A whole circle ends where it starts. */
-export type Piece =
-  | { readonly kind: 'line'; readonly from: Point; readonly to: Point; /** Whether it bounds the region only because that was cut off there. */ readonly isCut: boolean }
-  | { readonly kind: 'arc'; readonly from: Point; readonly to: Point; readonly center: Point; readonly radius: number };
+/** A straight piece of a boundary; `isCut` where it bounds the region only because that was cut off there. */
+export interface Straight {
+  readonly kind: 'line';
+  readonly from: Point;
+  readonly to: Point;
+  readonly isCut: boolean;
+}
+
+/** A round piece. A whole circle ends where it starts. */
+export interface Arc {
+  readonly kind: 'arc';
+  readonly from: Point;
+  readonly to: Point;
+  readonly center: Point;
+  readonly radius: number;
+}
+
+/** A piece of the boundary of a region, which lies on its left: so every arc runs clockwise round its center. */
+export type Piece = Straight | Arc;
 
 /** A closed boundary: counter-clockwise round a part of the region, clockwise round what is left out of it. */
 export type Loop = readonly Piece[];
@@ -63,7 +78,7 @@ function freedomOf(outline: readonly Point[], forbidden: readonly Forbidden[], c
   const search = once(() => boxSearch(forbidden.map(({ core, radius }) => boxOfCore(core, radius))));
   const sides = cuts.map((cut) => ({ a: cut.a, inwards: leftNormal(cut) }));
   return (p) =>
-    sides.every(({ a, inwards }) => (p.x - a.x) * inwards.x + (p.y - a.y) * inwards.y >= -lengthSlack) &&
+    sides.every(({ a, inwards }) => depthOf(p, a, inwards) >= -lengthSlack) &&
     search()({ left: p.x, right: p.x, bottom: p.y, top: p.y }).every((index) => {
       const { core, radius } = forbidden[index] as Forbidden;
       return clearanceToCore(p, core).distance >= radius - lengthSlack;
@@ -94,9 +109,10 @@ export function cutsOfBox({ left, bottom, right, top }: Rect): Segment[] {
 
 /** The box round a core grown by a radius, mm. */
 export function boxOfCore(core: Core, radius: number): Rect {
-  const { left, bottom, right, top } = core.kind === 'rect' ? core.rect : boundsOf(core.kind === 'point' ? [core.at] : [core.a, core.b]);
-  return { left: left - radius, bottom: bottom - radius, right: right + radius, top: top + radius };
+  return boxOfRect(core.kind === 'rect' ? core.rect : boundsOf(core.kind === 'point' ? [core.at] : [core.a, core.b]), radius);
 }
+
+const boxOfRect = ({ left, bottom, right, top }: Rect, by: number): Rect => ({ left: left - by, bottom: bottom - by, right: right + by, top: top + by });
 
 /*
  * The boundary. All that is forbidden is made of two kinds of shapes: discs, and convex polygons given by their sides (a
@@ -142,10 +158,38 @@ const shortestPiece = 2e-8;
 
 function drawBoundary(outline: readonly Point[], forbidden: readonly Forbidden[], cuts: readonly Segment[]): Loop[] {
   for (let attempt = 0; attempt < mostTries; attempt += 1) {
-    const loops = linked(exposedPieces(shapesOf(forbidden, cuts, attempt)));
+    const loops = linked(exposedPieces(shapesOf(forbidden, cuts, attempt).filter(meets(outline, cuts))));
     if (loops) return loops.filter((loop) => isInside(middleOf(loop[0] as Piece), outline));
   }
   throw new Error('the boundary of a region does not close');
+}
+
+/** More than cuts and shapes are grown by, mm. */
+const cutMargin = 1e-3;
+
+/** Farther than anything from a panel, mm. */
+const farOff = 1e6;
+
+/** Tells shapes that may reach into what the cuts leave of the plane; of the others nothing can be seen. */
+function meets(outline: readonly Point[], cuts: readonly Segment[]): (shape: Shape) => boolean {
+  if (cuts.length === 0) return () => true;
+  const left = cuts.reduce(cutOff, cornersOf(boxOfRect(boundsOf(outline), farOff)));
+  const box = boxOfRect(boundsOf(left), cutMargin);
+  return ({ disc, sides, isCut }) => isCut || (disc ? distanceToBox(disc.center, box) < disc.radius : !sides.some(({ start, inwards }) => left.every((p) => depthOf(p, start, inwards) < -cutMargin)));
+}
+
+/** How far a point lies on the inner side of a line, mm. */
+const depthOf = (p: Point, start: Point, inwards: Point) => (p.x - start.x) * inwards.x + (p.y - start.y) * inwards.y;
+
+/** What a cut, moved outwards by {@link cutMargin}, leaves of a convex polygon (Sutherland and Hodgman). */
+function cutOff(points: readonly Point[], cut: Segment): Point[] {
+  const inwards = leftNormal(cut);
+  const depth = (p: Point) => depthOf(p, cut.a, inwards) + cutMargin;
+  return edgesOf(points).flatMap(({ a, b }) => {
+    const [from, to] = [depth(a), depth(b)];
+    const crossing = from < 0 === to < 0 ? [] : [{ x: a.x + ((b.x - a.x) * from) / (from - to), y: a.y + ((b.y - a.y) * from) / (from - to) }];
+    return [...(from < 0 ? [] : [a]), ...crossing];
+  });
 }
 
 /** From 0 to 1, scattered by the numbers of the shape and of the attempt (a step of the SplitMix64 kind, cut to 32 bits; our choice). */
@@ -295,7 +339,7 @@ const angleOf = (cosine: number) => Math.acos(Math.min(1, Math.max(-1, cosine)))
 function circleWithin(center: Point, radius: number, sides: readonly Side[]): 'all' | { middle: number; half: number }[] {
   const outside: Stretch[] = [];
   for (const { start, inwards } of sides) {
-    const depth = (center.x - start.x) * inwards.x + (center.y - start.y) * inwards.y;
+    const depth = depthOf(center, start, inwards);
     if (depth <= -radius) return [];
     if (depth >= radius) continue;
     const half = angleOf(depth / radius);
@@ -337,7 +381,7 @@ function exposedOnSide(shape: Shape, number: number, on: number, others: readonl
 function lineWithin(start: Point, along: Point, sides: readonly Side[]): { from: number; to: number } | undefined {
   let [from, to] = [-Infinity, Infinity];
   for (const side of sides) {
-    const depth = (start.x - side.start.x) * side.inwards.x + (start.y - side.start.y) * side.inwards.y;
+    const depth = depthOf(start, side.start, side.inwards);
     const slope = along.x * side.inwards.x + along.y * side.inwards.y;
     // So flat, the line does not meet the side on any panel.
     if (Math.abs(slope) < 1e-13) {
@@ -402,7 +446,7 @@ function linked(pieces: readonly Exposed[]): Loop[] | undefined {
 }
 
 /** The angle that an arc goes through, radians, over 0 and up to a whole turn; it goes clockwise. */
-export function sweepOf({ from, to, center }: Extract<Piece, { kind: 'arc' }>): number {
+export function sweepOf({ from, to, center }: Arc): number {
   if (from.x === to.x && from.y === to.y) return turn;
   return turned(Math.atan2(from.y - center.y, from.x - center.x) - Math.atan2(to.y - center.y, to.x - center.x)) || turn;
 }
@@ -429,7 +473,7 @@ function sizeWithin(loop: Loop): number {
 /** Finds the nearest point of many pieces. */
 function pieceSearch(pieces: readonly Piece[]): (p: Point) => Point | undefined {
   if (pieces.length === 0) return () => undefined;
-  const boxes = pieces.map((piece) => boundsOf(piece.kind === 'line' ? [piece.from, piece.to] : [piece.from, piece.to, ...outermost(piece)]));
+  const boxes = pieces.map((piece) => boundsOf(outermost(piece)));
   const index = new Flatbush(pieces.length);
   for (const { left, bottom, right, top } of boxes) index.add(left, bottom, right, top);
   index.finish();
@@ -448,8 +492,13 @@ function distanceToBox(p: Point, { left, bottom, right, top }: Rect): number {
   return Math.hypot(Math.max(left - p.x, 0, p.x - right), Math.max(bottom - p.y, 0, p.y - top));
 }
 
-/** Where an arc is farthest to the right, top, left and bottom, as far as it comes there. */
-function outermost(arc: Extract<Piece, { kind: 'arc' }>): Point[] {
+/** Points whose box is that of the piece: its ends, and where an arc is farthest to the right, top, left and bottom, as far as it comes there. */
+export function outermost(piece: Piece): Point[] {
+  const ends = [piece.from, piece.to];
+  return piece.kind === 'line' ? ends : [...ends, ...quarters(piece)];
+}
+
+function quarters(arc: Arc): Point[] {
   const { center, radius, from } = arc;
   const sweep = sweepOf(arc);
   const start = Math.atan2(from.y - center.y, from.x - center.x);

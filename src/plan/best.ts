@@ -93,8 +93,13 @@ type Places = { readonly places: readonly BestPlace[] } | { readonly lost: numbe
 
 /** A hole moves only where it gains more than this, mm: less is nothing to a drill. */
 const leastGain = 0.05;
-/** So many places are found anew at most, or this many for each hole. Two holes may draw near to their places by small steps. */
-const mostAnew = { inAll: 120, each: 12 } as const;
+/** How often each hole is placed anew at most. */
+const mostRounds = 60;
+/** Places sought times all that lies round them, up to which several starts are tried, and that all rounds may take. Our choice: seconds, not minutes. */
+const mostWork = { ofStarts: 10_000, ofRounds: 25_000 };
+
+/** One search for each place, as what it has to look at. */
+const workOf = ({ edges, keepClear, boxes }: Panel, standing: readonly Hole[], sought: readonly Sought[]) => sought.length * (edges.length + keepClear.length + boxes.length + standing.length + sought.length);
 
 /** The more room to spare, the better; good practice before all else. */
 function isBetter(one: BestPlace, other: BestPlace, by = 0): boolean {
@@ -104,10 +109,11 @@ function isBetter(one: BestPlace, other: BestPlace, by = 0): boolean {
 /**
  * Finds places for several holes among those that stand: one after the other, then each again, the others fixed, until
  * none gains. As the first may take the room of the next, shares of the room, side by side and one over the other, are
- * tried as well; they go on from the start that leaves the worst of them the most.
+ * tried as well; they go on from the start that leaves the worst of them the most. Where very much lies round, one start and
+ * few turns must do.
  */
 function findPlaces(panel: Panel, standing: readonly Hole[], sought: readonly Sought[]): Places {
-  const starts = (sought.length > 1 ? [inTurn, sideBySide, oneOverOther] : [inTurn]).map((shareOf) => placeInTurn(panel, standing, sought, shareOf));
+  const starts = (sought.length > 1 && workOf(panel, standing, sought) <= mostWork.ofStarts ? [inTurn, sideBySide, oneOverOther] : [inTurn]).map((shareOf) => placeInTurn(panel, standing, sought, shareOf));
   const found = starts.flatMap((start) => ('places' in start ? [start.places] : []));
   const [first, ...others] = found;
   if (!first) return starts[0] as Places;
@@ -135,7 +141,7 @@ function placeInTurn(panel: Panel, standing: readonly Hole[], sought: readonly S
 function improved(panel: Panel, standing: readonly Hole[], sought: readonly Sought[], start: readonly BestPlace[]): readonly BestPlace[] {
   const places = [...start];
   if (places.length === 1) return places;
-  const rounds = Math.max(mostAnew.each, Math.ceil(mostAnew.inAll / places.length));
+  const rounds = Math.min(mostRounds, Math.max(1, Math.floor(mostWork.ofRounds / workOf(panel, standing, sought))));
   for (let round = 0; round < rounds; round += 1) {
     let isDone = true;
     for (const [index, { hole, within }] of sought.entries()) {
@@ -148,8 +154,8 @@ function improved(panel: Panel, standing: readonly Hole[], sought: readonly Soug
     }
     if (isDone) return places;
   }
-  // The last that moved left the others other room than they were told.
-  return places.map(({ center }, index) => placeAt(center, panel, (sought[index] as Sought).hole, [...standing, ...placedAt(sought, places).filter((_, other) => other !== index)]));
+  // Those that moved last may stand nearer to the others than they did.
+  return sought.map(({ hole }, index) => placeAt((places[index] as BestPlace).center, panel, hole, [...standing, ...placedAt(sought, places).filter((_, other) => other !== index)]));
 }
 
 /** A place as it is now: the others may have moved since it was found. */
