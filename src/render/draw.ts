@@ -1,10 +1,10 @@
 import { edgesOf } from '../geometry/shape.ts';
 import { partWidth, type Plan, type PlannedHole, type Point, type Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
-import { orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
+import { lattice, orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
-import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Mark, type Pen, type Text } from './mark.ts';
+import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Line, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
 
 /** Pens of the jig. Widths in mm: thin enough to centre a bit by, thick enough for any office printer. */
@@ -242,6 +242,9 @@ export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: La
   // Of a keep-clear area its outline counts, once: the boxes round its slanting hatches cover far more than they do.
   const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || (mark.layer === 'keep-clear' && mark.kind !== 'line') || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
   const findFixed = boxIndex(fixed);
+  const written = drawn.filter(({ kind }) => kind === 'text').map(markBounds);
+  // Stubs give way to labels.
+  const ties = drawn.filter((mark) => mark.layer === 'tie' && !(mark.kind === 'line' && mark.pen.dashes)).map(markBounds);
   const placed = crowd();
   const outline = visibleBounds(plan);
   const cellOf = cellFinder(layout.cells);
@@ -254,6 +257,16 @@ export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: La
       return other !== undefined && other !== hole && distanceToBox(other.center, box) - reachOf(other) < gap + 1;
     });
   };
+  /** The first place whose leader goes past other holes and, if one does, past words and crosses too, at least past words. */
+  const placeLedTo = (hole: PlannedHole, places: readonly Rect[]) => {
+    const others = fixed.slice(0, holes.length).filter((_, at) => holes[at] !== hole);
+    const words = [...written, ...placed.near(grown(boxOf([hole.center]), reachOf(hole) + 2 + furtherOut.most))];
+    const doesPass = (box: Rect, blocks: readonly Rect[]) => {
+      const { a, b } = leader(box, hole, options);
+      return blocks.every((block) => !clipSegment(a, b, block));
+    };
+    return [[...others, ...words, ...ties], [...others, ...words], others].map((blocks) => places.find((box) => doesPass(box, blocks))).find((box) => box !== undefined);
+  };
 
   return holes.flatMap((hole) => {
     const lines = linesOf(hole).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
@@ -261,11 +274,12 @@ export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: La
     const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
     // A label belongs on the sheet that shows the hole's centre.
     const cell = cellOf(boxOf([hole.center]));
-    const cost = (box: Rect) => {
-      const own = width * height;
+    const own = width * height;
+    const coverCost = (box: Rect) => {
       const covered = [...findFixed(box).map((at) => fixed[at] as Rect), ...placed.near(box)];
-      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + cutCost * (own - (cell ? sharedArea(box, cell.core) : 0)) + (isDoubtful(box, hole) ? own / 5 : 0);
+      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + cutCost * (own - (cell ? sharedArea(box, cell.core) : 0));
     };
+    const cost = (box: Rect) => coverCost(box) + (isDoubtful(box, hole) ? own / 5 : 0);
     const boxes = labelPlaces(hole, reachOf(hole) + 2, width, height);
     const within = cell && !isWithin(grown(boxOf([hole.center]), reachOf(hole)), cell.core) ? placesWithin(hole, width, height).find((box) => isWithin(box, grown(cell.core, -2))) : undefined;
     let best = within ?? (boxes[0] as Rect);
@@ -275,13 +289,18 @@ export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: La
       if (found < least - 1e-6) [best, least] = [box, found];
       if (least === 0) break;
     }
+    // A cross and its words must be seen to be of use: a label goes from them to a free place.
+    const isOnTie = !within && ties.some((tie) => sharedArea(best, tie) > 0);
+    const free = isOnTie ? placesFurther(hole, reachOf(hole) + 2, width, height).filter((box) => coverCost(box) < 1e-6) : [];
+    const led = free.length > 0 ? placeLedTo(hole, free) : undefined;
+    best = led ?? best;
     placed.add(best);
     let y = best.top;
     const words = lines.map((line) => {
       y -= line.size * 1.25;
       return text(setter, 'label', { x: best.left, y: y + line.size * 0.3 }, line.words, { size: line.size, weight: line.weight, most: widestLabel });
     });
-    return !within && isDoubtful(best, hole) ? [...words, leader(best, hole, options)] : words;
+    return led || (!within && isDoubtful(best, hole)) ? [...words, leader(best, hole, options)] : words;
   });
 }
 
@@ -299,8 +318,8 @@ function nearestOf(box: Rect, { x, y }: Point): Point {
   return { x: Math.min(box.right, Math.max(box.left, x)), y: Math.min(box.top, Math.max(box.bottom, y)) };
 }
 
-/** A thin line from a label to the edge of its hole, where else it could be taken for another hole's. */
-function leader(box: Rect, { center, diameter, name }: PlannedHole, options: DrawOptions): Mark {
+/** A thin line from a label to the edge of its hole, where it stands far out or else could be taken for another hole's. */
+function leader(box: Rect, { center, diameter, name }: PlannedHole, options: DrawOptions): Line {
   const from = nearestOf(box, center);
   const away = Math.hypot(from.x - center.x, from.y - center.y) || 1;
   const share = (options.withoutCircle.has(name) ? saltireArm : diameter / 2 + 0.8) / away;
@@ -320,6 +339,17 @@ function labelPlaces(hole: PlannedHole, reach: number, width: number, height: nu
       box(x + d, y + d), box(x - d - width, y + d), box(x + d, y - d - height), box(x - d - width, y - d - height),
     ];
   });
+}
+
+/** How much further out than it must be a label may stand where a leader leads to it, and the steps of its places, mm (our choice). */
+const furtherOut = { most: 60, step: 2 } as const;
+
+/** All places for a label round a hole, the nearest first. */
+function placesFurther({ center }: PlannedHole, reach: number, width: number, height: number): Rect[] {
+  const far = reach + furtherOut.most;
+  const corners = lattice({ left: center.x - far - width, right: center.x + far, bottom: center.y - far - height, top: center.y + far }, furtherOut.step);
+  const boxes = corners.map(({ x, y }) => ({ left: x, right: x + width, bottom: y, top: y + height }));
+  return boxes.map((box) => ({ box, away: distanceToBox(center, box) })).filter(({ away }) => away >= reach && away <= far).sort((a, b) => a.away - b.away).map(({ box }) => box);
 }
 
 /** Places for a label inside a circle that is large enough, beside its centre cross; for holes that lie across a seam. */

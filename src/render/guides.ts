@@ -187,7 +187,7 @@ interface Demand {
 const worthwhile = 40;
 
 /** Points on whole steps inside a box. */
-function lattice(box: Rect, step: number): Point[] {
+export function lattice(box: Rect, step: number): Point[] {
   const points: Point[] = [];
   for (let x = Math.ceil(box.left / step) * step; x <= box.right; x += step) {
     for (let y = Math.ceil(box.bottom / step) * step; y <= box.top; y += step) points.push({ x, y });

@@ -234,6 +234,30 @@ sheets: {paper: Letter, overlap: 24 mm}`);
     expect(besides.filter((mark) => !drawn.includes(mark)).map((mark) => mark.kind === 'line' && mark.pen.dashes !== undefined)).toEqual([true]);
   });
 
+  test('a label beside which a tie line has its words goes to a free place further out, with a leader to its hole', () => {
+    const plan = planOf(`
+title: Coral nursery, back wall
+units: mm
+panel: {material: acrylic, width: 400, height: 524, thickness: 5}
+holes:
+  - {name: probe, diameter: 8, from-left: 10, from-bottom: 10}
+  - {name: drain, fitting: {hole: 8, flange: 30}, from-left: 24, from-bottom: 38}
+sheets: {paper: A4, overlap: 10}`);
+    const layout = chooseLayout(contentOf(plan), plan.sheets) as Layout;
+    const besides = tieMarks(tieLines(plan, layout, lineNames(plan, layout, setter)), plan, setter, layout.cells);
+    const drawn = drawJig(plan, layout, setter, { withoutCircle: new Set(), besides });
+    expectUncovered(drawn);
+    expect(besides.filter((mark) => !drawn.includes(mark))).toEqual([]);
+    const leaders = drawn.filter((mark) => mark.kind === 'line' && mark.layer === 'label');
+    // From beside the label to the circle of the hole, 8 mm wide, past all words and the other hole's flange.
+    const leader = leaders.map(cornersOf).find(([, tip = { x: 0, y: 0 }]) => Math.abs(Math.hypot(tip.x - 10, tip.y - 10) - 4) < 1) ?? expect.fail('no leader to the probe');
+    const label = drawn.filter((mark): mark is Text => mark.kind === 'text' && mark.layer === 'label').slice(0, 4);
+    expect(label[0]?.text).toBe('probe');
+    expect(Math.min(...label.map((mark) => distanceToShape(leader[0] as Point, cornersOf(mark))))).toBeLessThan(2);
+    for (const mark of drawn.filter(({ kind, layer }) => kind === 'text' && layer !== 'label')) expect(depthOf(leader, cornersOf(mark)), (mark as Text).text).toBeLessThan(0);
+    expect(distanceToSegment({ x: 24, y: 38 }, leader[0] as Point, leader[1] as Point)).toBeGreaterThan(15);
+  });
+
   test('words that a narrow sheet would cut off give way to the number of the tie line', () => {
     const plan = planOf(`
 title: Shrimp nursery, back of a comb box
