@@ -1,6 +1,6 @@
-import { bestPlace, whyNoRoom, type BestPlace } from '../geometry/best.ts';
+import { bestPlace, obstaclesFor, spareAt, whyNoRoom, type BestPlace } from '../geometry/best.ts';
 import { ruleTitles } from '../geometry/finding.ts';
-import { clearanceToCore, leastDistance, levels, obstaclesOfOther, standingObstacles } from '../geometry/obstacles.ts';
+import { levels } from '../geometry/obstacles.ts';
 import type { Hole, Panel, Side } from '../geometry/panel.ts';
 import type { Point, Rect } from '../geometry/shape.ts';
 import { distancesAcross, distancesUp } from '../spec/holes.ts';
@@ -160,11 +160,10 @@ function improved(panel: Panel, standing: readonly Hole[], sought: readonly Soug
 
 /** A place as it is now: the others may have moved since it was found. */
 function placeAt(center: Point, panel: Panel, hole: Hole, others: readonly Hole[]): BestPlace {
-  const obstacles = [...standingObstacles(panel, hole), ...others.flatMap((other) => obstaclesOfOther(panel, hole, other))];
-  const spareAt = (level: BestPlace['level']) => Math.min(...obstacles.map((obstacle) => clearanceToCore(center, obstacle.core).distance - leastDistance(obstacle, level)));
+  const obstacles = obstaclesFor(panel, hole, others);
   const [minimum, good] = levels;
-  const spare = spareAt(good);
-  return spare > -lengthSlack ? { center, spare, level: good } : { center, spare: spareAt(minimum), level: minimum };
+  const spare = spareAt(center, obstacles, good);
+  return spare > -lengthSlack ? { center, spare, level: good } : { center, spare: spareAt(center, obstacles, minimum), level: minimum };
 }
 
 /** The first holes at the places found for them. */
