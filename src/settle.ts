@@ -1,7 +1,7 @@
 import { whyNoRoom } from './geometry/best.ts';
 import { ruleTitles, verdicts, worst, type Rule, type Verdict } from './geometry/finding.ts';
 import { distanceOf, nearestPlace, origin, type Circle, type Lines, type Mover, type Movers } from './geometry/movers.ts';
-import { clearanceToCore, footprint, leastDistance, limitsFor, obstaclesOfOther, placeRules, standingObstacles, type Core, type Level } from './geometry/obstacles.ts';
+import { clearanceToCore, footprint, leastApart, leastDistance, limitsFor, obstaclesOfOther, placeRules, standingObstacles, type Core, type Level } from './geometry/obstacles.ts';
 import type { Panel } from './geometry/panel.ts';
 import type { Forbidden } from './geometry/region.ts';
 import { settle } from './geometry/settle.ts';
@@ -11,6 +11,7 @@ import { readBuild, type Build, type Included } from './plan/build.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { noRoomWords } from './places.ts';
 import { checkBuild, verdictOf, type Checked } from './report.ts';
+import { distancesAcross, distancesUp } from './spec/holes.ts';
 import { changed, openLengths, type Change, type Fast, type WrittenLength } from './spec/rewrite.ts';
 import { notDrilled, partRoom } from './trade/limits.ts';
 import { formatInches, millimetresPer, plainNumber, type Unit } from './trade/units.ts';
@@ -193,8 +194,6 @@ function nameOf({ path, all }: Entry, build: Build): { name: string; of: string 
   return path[0] === 'boxes' ? { name: first.hole.inWall?.name ?? first.hole.name, of: String(path[1]) } : { name: first.hole.name, of: build.panels.length > 1 ? first.plan.part : '' };
 }
 
-const acrossKeys = ['from-left', 'from-right', 'from-center-x'] as const;
-const upKeys = ['from-top', 'from-bottom', 'from-center-y'] as const;
 /** Keys whose distances grow to the left or downwards. */
 const backwards: ReadonlySet<string> = new Set(['from-right', 'from-top']);
 
@@ -206,7 +205,7 @@ function placeOf(entry: Entry, checked: readonly Checked[], lengths: ReturnType<
   const inBox = entry.all.find(({ at, hole }) => hole.box && checked[at]?.report.byHole.get(hole.box) === 'refused');
   if (inBox) return { found: `its box ${inBox.hole.box} is refused itself, and boxes are not moved`, fix: 'place the box elsewhere first' };
   if (repeatsItself(entry, 'minimum')) return { found: 'two boxes that it belongs to stand too near to each other', fix: 'place one of the boxes elsewhere' };
-  const [across, up] = [lengths.lengthAt(entry.path, acrossKeys), lengths.lengthAt(entry.path, upKeys)];
+  const [across, up] = [lengths.lengthAt(entry.path, distancesAcross), lengths.lengthAt(entry.path, distancesUp)];
   if ('found' in across) return across;
   if ('found' in up) return up;
   const odd = [across, up].find((length) => length.write(length.mm + 1) === undefined);
@@ -217,11 +216,7 @@ function placeOf(entry: Entry, checked: readonly Checked[], lengths: ReturnType<
 
 /** Whether an entry that is drilled twice in a panel, as the hole of a box that stands there twice, is too near to itself: moving it changes nothing of that. */
 function repeatsItself({ all }: Entry, level: Level): boolean {
-  return all.some((one, index) => all.slice(index + 1).some((other) => other.at === one.at && radiusBetween(one.plan.panel, one.hole, other.hole, level) > distanceBetween(one.hole.center, other.hole.center) + 1e-6));
-}
-
-function radiusBetween(panel: Panel, hole: PlannedHole, other: PlannedHole, level: Level): number {
-  return Math.max(...obstaclesOfOther(panel, hole, other).map((obstacle) => leastDistance(obstacle, level)));
+  return all.some((one, index) => all.slice(index + 1).some((other) => other.at === one.at && leastApart(one.plan.panel, one.hole, other.hole, level) > distanceBetween(one.hole.center, other.hole.center) + 1e-6));
 }
 
 /** For a hole of a panel no less than what any other hole there asks between the two centers, mm. */
@@ -281,7 +276,7 @@ function moversOf(moving: readonly Moving[], build: Build, { steps }: SettleOpti
       const key = `${one} ${other} ${level}`;
       const known = radii.get(key);
       if (known) return known;
-      const circles = (moving[one] as Moving).entry.all.flatMap((a) => (moving[other] as Moving).entry.all.filter(({ at }) => at === a.at).map((b): Circle => ({ at: moveTo(a.hole, b.hole.center), radius: radiusBetween(a.plan.panel, a.hole, b.hole, level) })));
+      const circles = (moving[one] as Moving).entry.all.flatMap((a) => (moving[other] as Moving).entry.all.filter(({ at }) => at === a.at).map((b): Circle => ({ at: moveTo(a.hole, b.hole.center), radius: leastApart(a.plan.panel, a.hole, b.hole, level) })));
       radii.set(key, circles);
       return circles;
     },

@@ -1,7 +1,7 @@
 import { Delaunay } from 'd3-delaunay';
 import Flatbush from 'flatbush';
 import { notDrilled } from '../trade/limits.ts';
-import { leastDistance, obstaclesOfOther, standingObstacles, type Core, type Level, type Obstacle } from './obstacles.ts';
+import { leastApart, leastDistance, obstaclesOfOther, standingObstacles, type Core, type Level, type Obstacle } from './obstacles.ts';
 import { partWidth, type Hole, type Panel } from './panel.ts';
 import { boxOfCore, boxSearch, cutsOfBox, makeRegion, once, type Forbidden, type Region } from './region.ts';
 import { boundsOf, cornersOf, distanceBetween, edgesOf, leftNormal, signedArea, type Point, type Rect, type Segment } from './shape.ts';
@@ -49,7 +49,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
   const standing = cached((hole: Hole, level: Level) => {
     const forbidden = forbiddenBy(standingObstacles(panel, hole), level);
     const find = boxSearch(forbidden.map(({ core, radius }) => boxOfCore(core, radius)));
-    const farthest = Math.max(...[...sizes.values()].map((other) => radiusBetween(panel, hole, other, level)));
+    const farthest = Math.max(...[...sizes.values()].map((other) => leastApart(panel, hole, other, level)));
     return { find: (box: Rect) => find(box).map((at) => forbidden[at] as Forbidden), farthest };
   });
   /** All that matters within a box, the others or all holes among it. */
@@ -66,7 +66,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
   const rest = cached((hole: Hole, level: Level) => makeRegion(outline, within(hole, level, bounds, () => true)));
   const ownDisc = (index: number, level: Level) => {
     const hole = holes[index] as Hole;
-    return boxOfCore({ kind: 'point', at: hole.center }, radiusBetween(panel, hole, hole, level) + 1);
+    return boxOfCore({ kind: 'point', at: hole.center }, leastApart(panel, hole, hole, level) + 1);
   };
   const regionOf = (index: number, level: Level) => (isDrilled ? makeRegion(outline, within(holes[index] as Hole, level, bounds, (other) => other !== index)) : nowhere);
 
@@ -181,9 +181,4 @@ export function forbiddenBy(obstacles: readonly Obstacle[], level: Level, more =
   const radii = new Map<Core, number>();
   for (const obstacle of obstacles) radii.set(obstacle.core, Math.max(radii.get(obstacle.core) ?? -Infinity, leastDistance(obstacle, level) + more));
   return [...radii].flatMap(([core, radius]) => (Number.isFinite(radius) ? [{ core, radius }] : []));
-}
-
-/** How far two holes' centres must be apart, mm. */
-function radiusBetween(panel: Panel, hole: Hole, other: Hole, level: Level): number {
-  return Math.max(...obstaclesOfOther(panel, hole, other).map((obstacle) => leastDistance(obstacle, level)));
 }

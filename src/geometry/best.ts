@@ -88,7 +88,8 @@ function widened(hole: Omit<Hole, 'center'>, more: number): Omit<Hole, 'center'>
   return { ...hole, diameter: hole.diameter + more, flange: wider(hole.flange), nut: wider(hole.nut), gasket: wider(hole.gasket) };
 }
 
-function obstaclesFor(panel: Panel, hole: Omit<Hole, 'center'>, others: readonly Hole[]): Obstacle[] {
+/** All that a hole keeps away from, wherever it is. */
+export function obstaclesFor(panel: Panel, hole: Omit<Hole, 'center'>, others: readonly Hole[]): Obstacle[] {
   const anywhere: Hole = { ...hole, center: { x: 0, y: 0 } };
   return [...standingObstacles(panel, anywhere), ...others.flatMap((other) => obstaclesOfOther(panel, anywhere, other))];
 }
@@ -197,6 +198,6 @@ function middleOf(region: Region): Point {
 }
 
 /** How much more room there is at a place than the obstacles ask, mm. */
-function spareAt(center: Point, obstacles: readonly Obstacle[], level: Level): number {
+export function spareAt(center: Point, obstacles: readonly Obstacle[], level: Level): number {
   return Math.min(...obstacles.map((obstacle) => clearanceToCore(center, obstacle.core).distance - leastDistance(obstacle, level)));
 }

@@ -148,6 +148,11 @@ export function leastDistance({ radius, limits: { floor, good } }: Obstacle, lev
   return radius + Math.max(floor?.value ?? -Infinity, level === 'good practice' ? (good?.value ?? -Infinity) : -Infinity);
 }
 
+/** How far the centres of two holes must be apart at a level, mm. */
+export function leastApart(panel: Panel, hole: Hole, other: Hole, level: Level): number {
+  return Math.max(...obstaclesOfOther(panel, hole, other).map((obstacle) => leastDistance(obstacle, level)));
+}
+
 /** The strictest published floor and the good practice for a ligament. Where sources agree, both are named. */
 export function limitsFor(panel: Panel, key: 'toEdge' | 'betweenHoles' | 'toCorner', diameter: number): Limits {
   const of = (set: LimitSet): Limit[] => {

@@ -1,6 +1,6 @@
-import { bestPlace, whyNoRoom, type BestPlace } from '../geometry/best.ts';
+import { bestPlace, obstaclesFor, spareAt, whyNoRoom, type BestPlace } from '../geometry/best.ts';
 import { ruleTitles } from '../geometry/finding.ts';
-import { clearanceToCore, leastDistance, levels, obstaclesOfOther, standingObstacles } from '../geometry/obstacles.ts';
+import { levels } from '../geometry/obstacles.ts';
 import type { Hole, Panel, Side } from '../geometry/panel.ts';
 import type { Point, Rect } from '../geometry/shape.ts';
 import { distancesAcross, distancesUp } from '../spec/holes.ts';
@@ -95,8 +95,8 @@ type Places = { readonly places: readonly BestPlace[] } | { readonly lost: numbe
 const leastGain = 0.05;
 /** How often each hole is placed anew at most. */
 const mostRounds = 60;
-/** Places sought times all that lies round them, up to which several starts are tried, and that all rounds may take. Our choice: seconds, not minutes. */
-const mostWork = { ofStarts: 10_000, ofRounds: 25_000 };
+/** Places sought times all that lies round them, up to which several starts are tried, and that all rounds may take: beyond that each is placed once. Our choice, for the sake of time. */
+const mostWork = { ofStarts: 10_000, ofRounds: 20_000 };
 
 /** One search for each place, as what it has to look at. */
 const workOf = ({ edges, keepClear, boxes }: Panel, standing: readonly Hole[], sought: readonly Sought[]) => sought.length * (edges.length + keepClear.length + boxes.length + standing.length + sought.length);
@@ -110,7 +110,7 @@ function isBetter(one: BestPlace, other: BestPlace, by = 0): boolean {
  * Finds places for several holes among those that stand: one after the other, then each again, the others fixed, until
  * none gains. As the first may take the room of the next, shares of the room, side by side and one over the other, are
  * tried as well; they go on from the start that leaves the worst of them the most. Where very much lies round, one start and
- * few turns must do.
+ * few turns, or none, must do.
  */
 function findPlaces(panel: Panel, standing: readonly Hole[], sought: readonly Sought[]): Places {
   const starts = (sought.length > 1 && workOf(panel, standing, sought) <= mostWork.ofStarts ? [inTurn, sideBySide, oneOverOther] : [inTurn]).map((shareOf) => placeInTurn(panel, standing, sought, shareOf));
@@ -141,7 +141,7 @@ function placeInTurn(panel: Panel, standing: readonly Hole[], sought: readonly S
 function improved(panel: Panel, standing: readonly Hole[], sought: readonly Sought[], start: readonly BestPlace[]): readonly BestPlace[] {
   const places = [...start];
   if (places.length === 1) return places;
-  const rounds = Math.min(mostRounds, Math.max(1, Math.floor(mostWork.ofRounds / workOf(panel, standing, sought))));
+  const rounds = Math.min(mostRounds, Math.floor(mostWork.ofRounds / workOf(panel, standing, sought)));
   for (let round = 0; round < rounds; round += 1) {
     let isDone = true;
     for (const [index, { hole, within }] of sought.entries()) {
@@ -160,11 +160,10 @@ function improved(panel: Panel, standing: readonly Hole[], sought: readonly Soug
 
 /** A place as it is now: the others may have moved since it was found. */
 function placeAt(center: Point, panel: Panel, hole: Hole, others: readonly Hole[]): BestPlace {
-  const obstacles = [...standingObstacles(panel, hole), ...others.flatMap((other) => obstaclesOfOther(panel, hole, other))];
-  const spareAt = (level: BestPlace['level']) => Math.min(...obstacles.map((obstacle) => clearanceToCore(center, obstacle.core).distance - leastDistance(obstacle, level)));
+  const obstacles = obstaclesFor(panel, hole, others);
   const [minimum, good] = levels;
-  const spare = spareAt(good);
-  return spare > -lengthSlack ? { center, spare, level: good } : { center, spare: spareAt(minimum), level: minimum };
+  const spare = spareAt(center, obstacles, good);
+  return spare > -lengthSlack ? { center, spare, level: good } : { center, spare: spareAt(center, obstacles, minimum), level: minimum };
 }
 
 /** The first holes at the places found for them. */
