@@ -340,8 +340,12 @@ function writtenAt(distance: Distance, { place, division, isOut }: OnSteps, axis
   return { key, mm: text === undefined ? distance.mm : mm, told: distance.told(text), change: text === undefined ? undefined : { range, text }, finerStep: text === undefined || division === 0 ? null : fine };
 }
 
+/** Where more holes than this must move, it is their number that leaves no room. */
+const mostExplained = 40;
+
 /** Why a hole finds no place that keeps the published minimum, and what would help. */
 function noRoomOf(one: Moving, moving: readonly Moving[], build: Build, options: SettleOptions): string {
+  if (moving.length > mostExplained) return 'the holes that must move leave no place that keeps the published minimum: take smaller fittings, fewer holes or a larger panel';
   const hasRoom = (without?: Rule) => nearestPlace(moversOf(moving, build, options, without).all[moving.indexOf(one)] as Mover, origin, 'minimum', () => []) !== undefined;
   if (hasRoom()) return 'the other holes that must move leave it no place that keeps the published minimum: take smaller fittings, fewer holes or a larger panel';
   const [{ plan, hole }, ...more] = one.entry.all as [Appearance, ...Appearance[]];

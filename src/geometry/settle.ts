@@ -4,6 +4,8 @@ import type { Point } from './shape.ts';
 
 /** So many holes that are in each other's way are tried in every order; of more, some orders. */
 const mostInAllOrders = 5;
+/** Of more than this each takes its nearest place in turn, and nothing is improved. Our choice: seconds, not minutes. */
+const mostSearched = 40;
 /** The best of the orders that are improved. */
 const mostImproved = 2;
 /** Searches for a place per hole that an improvement may take. Our choice: seconds, not minutes. */
@@ -126,6 +128,7 @@ function solve(movers: Movers, cluster: readonly number[], wanted: readonly (Lev
     const found = arrange(startSearch(movers, levels, fixed, alone));
     return found && new Map([...fixed, ...found]);
   };
+  if (moving.length > mostSearched) return yielding(movers, still, new Map(moving.map((one) => [one, wanted[one] as Level])), alone);
   if (moving.length > mostInAllOrders) return at([], []) ?? yielding(movers, still, new Map(moving.map((one) => [one, wanted[one] as Level])), alone);
   const strict = moving.filter((one) => wanted[one] === 'good practice');
   for (let outs = 0; outs < moving.length; outs += 1) {
@@ -169,7 +172,7 @@ function yielding(movers: Movers, still: readonly number[], levels: Map<number, 
       waiting.push(other);
     }
   }
-  return byTurns(search, held);
+  return levels.size > mostSearched ? held : byTurns(search, held);
 }
 
 /** An arrangement of holes at given levels; undefined where none is found. */

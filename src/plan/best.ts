@@ -15,15 +15,19 @@ type DatumOf = (side: Side, path?: Path) => number;
 
 /** Most holes of a panel whose place is sought: each is placed many times over. */
 const mostSought = 12;
+/** Places sought times edges, areas and holes that they keep off. Our choice: seconds, not minutes. */
+const mostLyingRound = 8000;
 
 /** All holes with places for those whose place is sought, and how much room is left there. Undefined where one has none, which is then among the problems. */
 export function withPlacesFound(holes: readonly PlannedHole[], list: readonly WrittenHole[], panel: Panel, bounds: Rect, datumOf: DatumOf, work: Work): { holes: readonly PlannedHole[]; found: readonly Found[] } | undefined {
   const { source, problems } = work;
   const sought = list.flatMap(({ hole: { place, ...given }, path }, index) => (place === undefined ? [] : [{ index, given, path, hole: holes[index] as PlannedHole }]));
   if (sought.length === 0) return { holes, found: [] };
-  const one = sought[mostSought];
+  const lyingRound = panel.edges.length + panel.keepClear.length + holes.length;
+  const most = Math.max(1, Math.min(mostSought, Math.floor(mostLyingRound / lyingRound)));
+  const one = sought[most];
   if (one) {
-    problems.push(source.problem([...one.path, 'place'], `a place is sought for ${sought.length} holes of this panel`, `at most ${mostSought} of a panel`, 'spread holes that are alike with row or repeat, and leave place: best to the others'));
+    problems.push(source.problem([...one.path, 'place'], `a place is sought for ${sought.length} holes of this panel`, `at most ${most} of a panel${most < mostSought ? ` that has ${lyingRound} edges, areas and holes` : ''}`, 'spread holes that are alike with row or repeat, and leave place: best to the others'));
     return undefined;
   }
   const told = problems.length;

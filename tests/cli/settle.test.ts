@@ -384,6 +384,15 @@ describe('--json', () => {
   });
 });
 
+it('a hundred holes that are all in each other\'s way are moved until the check clears them', () => {
+  const holes = Array.from({ length: 100 }, (_, index) => `  - {name: h${index}, diameter: 12, from-left: ${50 + (index % 10) * 16}, from-top: ${50 + Math.floor(index / 10) * 16}}`).join('\n');
+  file('crowd.yaml', `title: Snail hatchery\nunits: mm\npanel: {material: acrylic, width: 1000, height: 1000, thickness: 5}\nholes:\n${holes}\n`);
+  const { status, stdout } = run('settle', 'crowd.yaml');
+  expect(status).toBe(0);
+  expect(stdout).toMatch(/^moved: 99 of 100, /m);
+  expect(run('check', 'crowd-settled.yaml').stdout).toMatch(/^verdict: clear$/m);
+});
+
 it('the example of a panel that is refused is settled but for the hole that is too small', () => {
   const spec = readFileSync(join(root, 'templates-spec/too-close.yaml'), 'utf8');
   file('too-close.yaml', spec);
