@@ -50,7 +50,7 @@ export function otherPlaces(plan: Plan, { findings }: Report, allowed: AllowedPl
       const place = otherPlace(plan, hole, allowed.nearest(index, level), (p) => allowed.has(index, level, p));
       if (place) return { level, place };
       const others = plan.holes.filter((_, other) => other !== index);
-      const why = others.length > mostAsked ? undefined : whyNoRoom(plan.panel, hole, others, level);
+      const why = others.length > mostAsked ? undefined : whyNoRoom(plan.panel, hole, others, level, plan.panel.boxes.find(({ name }) => name === hole.box)?.rect);
       return { level, noRoom: why ?? { level, short: null, narrower: null, between: [] } };
     });
     return [hole.name, places];

@@ -8,7 +8,7 @@ import { boundsOf, cornersOf, distanceBetween, edgesOf, leftNormal, signedArea, 
 
 /**
  * Where the centre of each hole of a panel may be, all other holes staying where they are: no rule that depends on place is
- * broken there at that level. Nowhere, where the material is not drilled. Places and lengths in mm, areas in mm².
+ * broken there at that level. That of a box's hole lies within the box. Nowhere, where the material is not drilled. Places and lengths in mm, areas in mm².
  */
 export interface AllowedPlaces {
   /** The whole region for a hole. */
@@ -58,17 +58,19 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
     const found = holeIndex?.search(box.left - farthest, box.bottom - farthest, box.right + farthest, box.top + farthest, isMeant) ?? [];
     return [...find(box), ...forbiddenBy(found.sort((a, b) => a - b).flatMap((at) => obstaclesOfOther(panel, hole, holes[at] as Hole)), level)];
   };
+  /** A hole that goes through a box's back wall, too, stays on it. */
+  const ownBox = ({ box }: Hole): Segment[] => panel.boxes.filter(({ name }) => name === box).flatMap(({ rect }) => cutsOfBox(rect));
   const inBox = (index: number, level: Level, box: Rect, isMeant: (other: number) => boolean, most = Infinity): Region | undefined => {
     const forbidden = within(holes[index] as Hole, level, box, isMeant);
-    return forbidden.length > most ? undefined : makeRegion(outline, forbidden, cutsOfBox(box));
+    return forbidden.length > most ? undefined : makeRegion(outline, forbidden, [...cutsOfBox(box), ...ownBox(holes[index] as Hole)]);
   };
   /** Where one hole more of that size might be, with all holes in place. */
-  const rest = cached((hole: Hole, level: Level) => makeRegion(outline, within(hole, level, bounds, () => true)));
+  const rest = cached((hole: Hole, level: Level) => makeRegion(outline, within(hole, level, bounds, () => true), ownBox(hole)));
   const ownDisc = (index: number, level: Level) => {
     const hole = holes[index] as Hole;
     return boxOfCore({ kind: 'point', at: hole.center }, leastApart(panel, hole, hole, level) + 1);
   };
-  const regionOf = (index: number, level: Level) => (isDrilled ? makeRegion(outline, within(holes[index] as Hole, level, bounds, (other) => other !== index)) : nowhere);
+  const regionOf = (index: number, level: Level) => (isDrilled ? makeRegion(outline, within(holes[index] as Hole, level, bounds, (other) => other !== index), ownBox(holes[index] as Hole)) : nowhere);
 
   const cells = once(() => cellsOf(holes.map(({ center }) => center), bounds));
 
@@ -87,7 +89,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
     nearRegionOf(index, level) {
       const cell = isDrilled ? cells()[index] : undefined;
       if (!cell) return nowhere;
-      return makeRegion(outline, within(holes[index] as Hole, level, cell.box, (other) => other !== index), [...cell.borders, ...cutsOfBox(cell.box)]);
+      return makeRegion(outline, within(holes[index] as Hole, level, cell.box, (other) => other !== index), [...cell.borders, ...cutsOfBox(cell.box), ...ownBox(holes[index] as Hole)]);
     },
     nearest(index, level) {
       if (!isDrilled) return undefined;
@@ -105,7 +107,7 @@ export function allowedPlaces(panel: Panel, holes: readonly Hole[]): AllowedPlac
       return places.length > 0 ? places.reduce((best, place) => (distanceBetween(place, center) < distanceBetween(best, center) ? place : best)) : undefined;
     },
     has(index, level, p) {
-      return isDrilled && makeRegion(outline, within(holes[index] as Hole, level, { left: p.x, right: p.x, bottom: p.y, top: p.y }, (other) => other !== index)).has(p);
+      return isDrilled && makeRegion(outline, within(holes[index] as Hole, level, { left: p.x, right: p.x, bottom: p.y, top: p.y }, (other) => other !== index), ownBox(holes[index] as Hole)).has(p);
     },
   };
 }

@@ -71,10 +71,10 @@ export function whyNoRoom(panel: Panel, hole: Omit<Hole, 'center'>, others: read
   return { level, short: -most, narrower, between: obstacles.filter((obstacle) => spareAt(center, [obstacle], level) < most + 1e-3) };
 }
 
-/** The largest number between two at which something that is true at the first is still true, within 1e-5. */
+/** The largest number between two at which something that is true at the first is still true, within {@link spareSlack}. */
 function lastTrue(low: number, high: number, isTrue: (at: number) => boolean): number {
   let [yes, no] = [low, high];
-  while (no - yes > 1e-5) {
+  while (no - yes > spareSlack) {
     const middle = (yes + no) / 2;
     if (isTrue(middle)) yes = middle;
     else no = middle;

@@ -9,7 +9,7 @@ import { check } from '../../src/geometry/check.ts';
 import { levels, placeRules, type Level } from '../../src/geometry/obstacles.ts';
 import type { Hole } from '../../src/geometry/panel.ts';
 import type { Point } from '../../src/geometry/shape.ts';
-import { anyWork, besideBoundary, isWithin, needsOf, panelOf, partsOf, plainWork, spareOf, toRect, toSegment, windingOf, type Work } from './oracle.ts';
+import { anyWork, areaNeedsOf, besideBoundary, isWithin, needsOf, panelOf, partsOf, plainWork, spareOf, toRect, toSegment, windingOf, type Work } from './oracle.ts';
 import { flatPoint, flatPolygon, flatSegment, ringOf } from './polygons.ts';
 
 const at = (x: number, y: number): Point => ({ x, y });
@@ -52,7 +52,7 @@ describe.each(levels)('the area allowed by %s', (level) => {
     fc.assert(
       fc.property(anyWork(), shares, fc.nat(1e6), (work, along, from) => {
         const places = allowedPlaces(panelOf(work), work.holes);
-        const needs = needsOf(work, 0, level);
+        const needs = areaNeedsOf(work, 0, level);
         const region = places.regionOf(0, level);
         const parts = partsOf(region.loops);
         const faults = [...spread(60, from), ...besideBoundary(region.loops, 2e-6, along)].flatMap((p) => {
@@ -76,6 +76,11 @@ describe.each(levels)('the area allowed by %s', (level) => {
         const region = places.regionOf(0, level);
         for (const p of [...spread(6, from), ...besideBoundary(region.loops.slice(0, 2), 2e-6, [0.4])]) {
           if (!isWithin(p, work.outline)) continue;
+          const box = work.holes[0]?.box === 'box 0' ? work.boxes[0] : undefined;
+          if (box && toRect(p, box) > 0) {
+            expect(places.has(0, level, p)).toBe(toRect(p, box) <= 1e-6);
+            continue;
+          }
           const verdict = checkedAt(work, 0, p);
           expect(places.has(0, level, p)).toBe(level === 'minimum' ? verdict !== 'refused' : verdict === 'clear');
         }
@@ -117,7 +122,7 @@ describe.each(levels)('the area allowed by %s', (level) => {
           // Of holes in one place the first has it all; what is as near to another is either's.
           const isClose = away.some((one, index) => one - (away[nearest] as number) < 2e-6 && Math.hypot((centers[index] as Point).x - (centers[nearest] as Point).x, (centers[index] as Point).y - (centers[nearest] as Point).y) > 0);
           if (isClose) return [];
-          const spare = spareOf(needsOf(work, nearest, level), work.outline, p);
+          const spare = spareOf(areaNeedsOf(work, nearest, level), work.outline, p);
           if (Math.abs(spare) < 2e-6) return [];
           return cells.flatMap((cell, index) => {
             const isOwn = index === nearest && spare > 0;
@@ -145,7 +150,7 @@ describe('the nearest place', () => {
       fc.property(anyWork(), fc.nat(1e6), (work, seed) => {
         const { center } = work.holes[0] as Hole;
         const found = allowedPlaces(panelOf(work), work.holes).nearest(0, level);
-        const needs = needsOf(work, 0, level);
+        const needs = areaNeedsOf(work, 0, level);
         const distance = found ? Math.hypot(found.x - center.x, found.y - center.y) : Infinity;
         if (found) {
           expect(spareOf(needs, work.outline, found)).toBeGreaterThan(-1e-6);
@@ -235,7 +240,7 @@ describe('degenerate cases', () => {
     // Each keeps 8 + 4 mm from the others. Its own part holds its own circle, so of what a hole of all others leaves nothing is lost.
     const free = spread(4000, 1).filter((p) => p.x < 600 && p.y < 400).filter((p) => {
       const nearest = centers.map((center) => Math.hypot(p.x - center.x, p.y - center.y)).reduce((best, away, index, all) => (away < (all[best] as number) ? index : best), 0);
-      return spareOf(needsOf(work, nearest, 'minimum'), work.outline, p) >= 0;
+      return spareOf(areaNeedsOf(work, nearest, 'minimum'), work.outline, p) >= 0;
     });
     for (const p of free) expect(parts.some((part) => part.has(p))).toBe(true);
     const sum = parts.reduce((total, { size }) => total + size, 0);

@@ -121,6 +121,12 @@ export function needsOf({ material, t, placement, outline, rim, joint, keepClear
   return needs;
 }
 
+/** What is asked of a hole's centre where its area is told: also that one of a box stays on its back wall. */
+export function areaNeedsOf(work: Work, index: number, level: Level): Need[] {
+  const own = work.boxes.filter((_, at) => work.holes[index]?.box === `box ${at}`);
+  return [...needsOf(work, index, level), ...own.map((rect): Need => (p) => -toRect(p, rect))];
+}
+
 /** How much more there is than needed, mm: at a place of the panel where all is kept not negative. Off the panel nothing is. */
 export function spareOf(needs: readonly Need[], outline: readonly Point[], p: Point): number {
   let least = Infinity;
