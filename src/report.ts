@@ -244,7 +244,7 @@ export function findingLines(finding: Finding, units: Unit, placement = 0): [wha
   const needed = finding.rule === 'largest-diameter' ? `at most ${amount(finding.needed)}` : `${amount(finding.needed)} needed`;
   const times = placement > 0 ? (timesPlaced[finding.rule] ?? 0) : 0;
   const taken = times > 0 ? `, ${amount(times * placement)} of placement taken off` : '';
-  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${measured} measured${taken}, ${needed}`, `fix: ${finding.fix}`, `source: ${finding.source}`];
+  return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${measured} measured${taken}, ${needed}`, `${finding.move ? 'fix, for this rule alone' : 'fix'}: ${finding.fix}`, `source: ${finding.source}`];
 }
 
 /** The findings that are not clear, the refused first. */

@@ -114,7 +114,7 @@ describe('the table', () => {
   it('tells what is measured and needed, what to do and who asks for it', () => {
     const { stdout } = run('check', file('refused.yaml', spec(refusedHole)));
     expect(stdout).toMatch(/^refused: drain: ligament to edge \(left edge\): 17\.5 mm measured, 20 mm needed$/m);
-    expect(stdout).toMatch(/^ {4}fix: move 2\.5 mm right for the minimum, 27\.5 mm right for good practice$/m);
+    expect(stdout).toMatch(/^ {4}fix, for this rule alone: move 2\.5 mm right for the minimum, 27\.5 mm right for good practice$/m);
     expect(stdout).toMatch(/^ {4}source: EN 12150-1:2015, clause 7; US fabrication practice after ASTM C1048$/m);
   });
 
@@ -130,7 +130,7 @@ describe('the table', () => {
   it('speaks inches where the spec does', () => {
     const { stdout } = run('check', file('inches.yaml', spec('  - {name: drain, diameter: 1 3/4, from-left: 1 1/2, from-top: 6}\n', 'in')));
     expect(stdout).toMatch(/^drain +1-3\/4 in +1-1\/2 in from left +6 in from top/m);
-    expect(stdout).toMatch(/fix: move .*\/\d+ in right/);
+    expect(stdout).toMatch(/fix, for this rule alone: move .*\/\d+ in right/);
   });
 
   it('notes typical fittings', () => {

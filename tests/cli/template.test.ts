@@ -257,7 +257,7 @@ describe('a refused hole', () => {
     const { status, stdout, stderr } = run('template', 'rack.yaml');
     expect({ status, stderr }).toEqual({ status: 1, stderr: '' });
     expect(stdout).toContain('verdict: refused');
-    expect(stdout).toContain('fix: move');
+    expect(stdout).toContain('fix, for this rule alone: move');
     expect(stdout).toContain('--draft');
     expect(files()).toEqual(['rack.yaml']);
   });
