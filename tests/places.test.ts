@@ -9,7 +9,7 @@ import { shownAreas } from '../src/areas.ts';
 import { allowedPlaces } from '../src/geometry/allowed.ts';
 import { readBuild } from '../src/plan/build.ts';
 import type { Plan } from '../src/plan/plan.ts';
-import { mostPlaced, otherPlaces, placeLines, placeWords, type OtherPlace, type Place } from '../src/places.ts';
+import { areaSizes, mostPlaced, otherPlaces, placeLines, placeWords, type OtherPlace, type Place } from '../src/places.ts';
 import { checkBuild, checkPlan } from '../src/report.ts';
 
 function planOf(text: string): Plan {
@@ -135,6 +135,14 @@ describe('another place', () => {
   it('is sought for no more holes than are told', () => {
     const crowd = spec('width: 600, height: 400, thickness: 6', Array.from({ length: 300 }, (_, index) => `name: h${index}, diameter: 20, from-left: ${100 + (index % 20) * 10}, from-top: ${100 + Math.floor(index / 20) * 10}`));
     expect(otherPlaces(crowd, checkPlan(crowd)).size).toBe(mostPlaced);
+  });
+
+  it('is none in a crowd that covers the panel, and areas are not told there', () => {
+    const crowd = spec('width: 400, height: 300, thickness: 6', Array.from({ length: 1500 }, (_, index) => `name: h${index}, diameter: 12, from-left: ${20 + (index % 50) * 7.3}, from-top: ${20 + Math.floor(index / 50) * 8.9}`));
+    const all = otherPlaces(crowd, checkPlan(crowd));
+    expect(all.size).toBe(mostPlaced);
+    expect(new Set([...all.values()].flat().map((place) => placeWords(place, crowd)))).toContain('no place on this panel: too much of it is taken by other holes, keep-clear areas or boxes');
+    expect(areaSizes(crowd)).toBeNull();
   });
 
   it('passes the check on random panels, and says how far it is', () => {

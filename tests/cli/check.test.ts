@@ -181,15 +181,6 @@ describe('--json', () => {
     expect(main?.nearest).toMatchObject({ minimum: { place: null, short: 10, narrower: 10 }, goodPractice: { place: null, short: 90, between: expect.arrayContaining([{ rule: 'to-edge', other: 'top edge' }, { rule: 'to-edge', other: 'bottom edge' }]) as unknown } });
   });
 
-  it('tells no areas of a crowd, and ends soon', () => {
-    const crowd = Array.from({ length: 3000 }, (_, index) => `  - {name: h${index}, diameter: 12, from-left: ${20 + (index % 60) * 6}, from-top: ${20 + Math.floor(index / 60) * 5}}\n`).join('');
-    const { status, report } = json(file('crowd.yaml', shelf(crowd)));
-    expect(status).toBe(1);
-    const { holes } = report as unknown as { holes: { allowed: unknown }[] };
-    expect(holes).toHaveLength(3000);
-    expect(new Set(holes.map(({ allowed }) => allowed))).toEqual(new Set([null]));
-  });
-
   function json(path: string) {
     const { status, stdout, stderr } = run('check', path, '--json');
     expect(stderr).toBe('');

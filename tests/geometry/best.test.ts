@@ -203,12 +203,12 @@ describe('why there is no room', () => {
         else expect(spare).toBeLessThan(0);
         if (!why || why.short === null) return;
         found += 1;
-        // No place is short by less, and there is one that is short by no more: any that the region still has then, judged by the oracle.
+        // No place is short by less, and there is one that is short by no more: any that the region still has within 1e-6 mm of it, judged by the oracle.
         expect(-why.short).toBeGreaterThan(spare - 1e-6);
         const [panel, own] = [panelOf(work), work.holes[0] as Hole];
         const obstacles = [...standingObstacles(panel, own), ...work.holes.slice(1).flatMap((other) => obstaclesOfOther(panel, own, other))];
-        const place = makeRegion(work.outline, forbiddenBy(obstacles, level, -why.short), cutsOfBox(within)).loops[0]?.[0]?.from as Point;
-        expect(spareOf(needsOf(work, 0, level), work.outline, place)).toBeGreaterThan(-why.short - 1e-6);
+        const place = makeRegion(work.outline, forbiddenBy(obstacles, level, -why.short - 1e-6), cutsOfBox(within)).loops[0]?.[0]?.from as Point;
+        expect(spareOf(needsOf(work, 0, level), work.outline, place)).toBeGreaterThan(-why.short - 2e-6);
         expect(Math.max(within.left - place.x, place.x - within.right, within.bottom - place.y, place.y - within.top)).toBeLessThan(1e-6);
         expect(why.between.length).toBeGreaterThan(0);
       }),

@@ -121,6 +121,22 @@ const cases: readonly Case[] = [
     ],
   },
   {
+    name: 'hatchery-manifold.yaml: A4, rows, twins, and a place found between the outlets and the top edge',
+    spec: example('hatchery-manifold.yaml'),
+    paper: a4,
+    margin: 10,
+    isMirrored: false,
+    corners: [{ x: 0, y: 0 }, { x: 640, y: 0 }, { x: 640, y: 360 }, { x: 0, y: 360 }],
+    rimLines: [],
+    holes: [
+      ...[0, 1, 2, 3, 4, 5].map((index) => ({ name: `outlet ${index + 1}`, diameter: 20, x: 60 + index * 104, y: 60 })),
+      ...[1, 2].flatMap((row) => [1, 2].flatMap((column) => (['left', 'right'] as const).map((side) => ({ name: `tie ${row}-${column} ${side}`, diameter: 8, x: side === 'left' ? 80 * column - 40 : 680 - 80 * column, y: 360 - 35 * row })))),
+      ...[0, 1, 2].map((index) => ({ name: `air ${index + 1}`, diameter: 8, x: 60 + 40 * index, y: 130 + 20 * index })),
+      // As far over its need from the top edge (18 + 36) as from the two outlets at 52 to either side (18 + 10 + 36): 370 - y is the distance to them.
+      { name: 'feed', diameter: 36, x: 320, y: (370 ** 2 - 52 ** 2 - 60 ** 2) / (2 * (370 - 60)) },
+    ],
+  },
+  {
     name: 'jelly-cube.yaml: Letter, the bottom, from inside, inches',
     spec: example('jelly-cube.yaml'),
     part: 'cube, bottom',
