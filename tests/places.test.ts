@@ -138,7 +138,7 @@ describe('another place', () => {
   });
 
   it('is none in a crowd that covers the panel, and areas are not told there', () => {
-    const crowd = spec('width: 400, height: 300, thickness: 6', Array.from({ length: 1500 }, (_, index) => `name: h${index}, diameter: 12, from-left: ${20 + (index % 50) * 7.3}, from-top: ${20 + Math.floor(index / 50) * 8.9}`));
+    const crowd = spec('width: 400, height: 300, thickness: 6', Array.from({ length: 3000 }, (_, index) => `name: h${index}, diameter: 12, from-left: ${20 + (index % 60) * 6.1}, from-top: ${20 + Math.floor(index / 60) * 5.3}`));
     const all = otherPlaces(crowd, checkPlan(crowd));
     expect(all.size).toBe(mostPlaced);
     expect(new Set([...all.values()].flat().map((place) => placeWords(place, crowd)))).toContain('no place on this panel: too much of it is taken by other holes, keep-clear areas or boxes');
