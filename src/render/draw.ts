@@ -1,10 +1,10 @@
-import { edgesOf } from '../geometry/shape.ts';
+import { clearanceToSegment, edgesOf } from '../geometry/shape.ts';
 import { partWidth, type Plan, type PlannedHole, type Point, type Rect } from '../plan/plan.ts';
 import { formatBoth } from '../trade/units.ts';
 import { lattice, orientationMarks, orientationOf, withoutStruckStubs } from './guides.ts';
 import { boxIndex, boxOnFace, boxOutlines, cellFinder, faceTransform, markedRadius, seamsOf, tick, type Cell, type Layout } from './layout.ts';
 import { laidLines, laidOutline, reading } from './lines.ts';
-import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, text, type Layer, type Line, type Mark, type Pen, type Text } from './mark.ts';
+import { boxOf, circle, clipSegment, grown, isWithin, line, markBounds, path, rectPath, sharedArea, sharedBox, text, type Layer, type Line, type Mark, type Pen, type Text } from './mark.ts';
 import type { Typesetter, Weight } from './type.ts';
 
 /** Pens of the jig. Widths in mm: thin enough to centre a bit by, thick enough for any office printer. */
@@ -236,25 +236,29 @@ function labelLines(plan: Plan, hole: PlannedHole, options: DrawOptions): LabelL
 /** How much worse it is that a part of a label is cut off by its sheet than that it lies over something: there it can still be read. */
 const cutCost = 4;
 
+/** Between labels that are not to be read as one, mm (our choice). */
+const labelGap = 1.5;
+
 /** A label beside every hole, where it covers the least of other holes, labels and lines, and crosses no seam. */
 export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: Layout, drawn: readonly Mark[], setter: Typesetter, options: DrawOptions, linesOf = (hole: PlannedHole): readonly LabelLine[] => labelLines(plan, hole, options)): Mark[] {
   const reachOf = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? saltireArm + 1 : markedRadius(hole));
   // Of a keep-clear area its outline counts, once: the boxes round its slanting hatches cover far more than they do.
-  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...drawn.filter((mark) => mark.kind === 'text' || (mark.layer === 'keep-clear' && mark.kind !== 'line') || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark)).map(markBounds)];
+  const besides = drawn.filter((mark) => mark.kind === 'text' || (mark.layer === 'keep-clear' && mark.kind !== 'line') || mark.layer === 'tie' || mark.layer === 'orientation' || isThin(mark));
+  const fixed = [...holes.map((hole) => grown(boxOf([hole.center]), reachOf(hole))), ...besides.map(markBounds)];
   const findFixed = boxIndex(fixed);
   const written = drawn.filter(({ kind }) => kind === 'text').map(markBounds);
   // Stubs give way to labels.
   const ties = drawn.filter((mark) => mark.layer === 'tie' && !(mark.kind === 'line' && mark.pen.dashes)).map(markBounds);
-  const placed = crowd();
+  const placed = crowd<Rect>();
   const outline = visibleBounds(plan);
   const cellOf = cellFinder(layout.cells);
-  /** Whether another hole's marks are as near to a label as its own hole's. Holes come first in the index. */
-  const isDoubtful = (box: Rect, hole: PlannedHole) => {
-    const gap = distanceToBox(hole.center, box) - reachOf(hole);
+  /** Whether another hole's marks, as far as `radius` says, are as near to a label as its own hole's. Holes come first in the index. */
+  const isDoubtful = (box: Rect, hole: PlannedHole, radius = reachOf) => {
+    const gap = distanceToBox(hole.center, box) - radius(hole);
     const wide = grown(box, gap + 1);
     return findFixed(wide).some((at) => {
       const other = holes[at];
-      return other !== undefined && other !== hole && distanceToBox(other.center, box) - reachOf(other) < gap + 1;
+      return other !== undefined && other !== hole && distanceToBox(other.center, box) - radius(other) < gap + 1;
     });
   };
   /** The first place whose leader goes past other holes and, if one does, past words and crosses too, at least past words. */
@@ -268,40 +272,142 @@ export function labelMarks(plan: Plan, holes: readonly PlannedHole[], layout: La
     return [[...others, ...words, ...ties], [...others, ...words], others].map((blocks) => places.find((box) => doesPass(box, blocks))).find((box) => box !== undefined);
   };
 
+  const leaders = crowd<Line>();
+  const isStruck = (box: Rect) => leaders.near(box).some(({ a, b }) => clipSegment(a, b, box) !== undefined);
+  /** Whether a leader from a place goes past other holes, words and labels. */
+  const doesLead = (box: Rect, hole: PlannedHole) => {
+    const { a, b } = leader(box, hole, options);
+    const way = boxOf([a, b]);
+    const blocks = findFixed(way).filter((at) => (at < holes.length ? holes[at] !== hole : besides[at - holes.length]?.kind === 'text')).map((at) => fixed[at] as Rect);
+    return [...blocks, ...placed.near(way)].every((block) => !clipSegment(a, b, block));
+  };
+  /** Whether a leader from a place would run through another hole's circles: it would be taken to end there. */
+  const doesMislead = (box: Rect, hole: PlannedHole) => {
+    const way = leader(box, hole, options);
+    return othersNear(boxOf([way.a, way.b]), hole).some((other) => clearanceToSegment(other.center, way).distance < inkRadius(other));
+  };
+  /** How much further out than `reach` a leader can go some way past other holes, mm: nothing beyond need be looked at. */
+  const openReach = (hole: PlannedHole, reach: number) => {
+    const { center } = hole;
+    let ways = compass;
+    let most = 0;
+    while (ways.length > 0 && most < furtherOut.most) {
+      const far = reach + most;
+      const blocks = othersNear(grown(boxOf([center]), far), hole).map((other) => grown(boxOf([other.center]), reachOf(other)));
+      ways = ways.filter(({ x, y }) => blocks.every((block) => !clipSegment({ x: center.x + x * inkRadius(hole), y: center.y + y * inkRadius(hole) }, { x: center.x + x * far, y: center.y + y * far }, block)));
+      if (ways.length > 0) most += openStep;
+    }
+    return most;
+  };
+  /** How far a hole's circles reach, without the ticks outside them. */
+  const inkRadius = (hole: PlannedHole) => (options.withoutCircle.has(hole.name) ? reachOf(hole) : Math.max(hole.diameter, partWidth(hole)) / 2);
+  const othersNear = (box: Rect, hole: PlannedHole) => findFixed(box).flatMap((at) => (holes[at] && holes[at] !== hole ? [holes[at]] : []));
+  const doesTouch = (box: Rect) => {
+    const wide = grown(box, labelGap);
+    return placed.near(wide).some((other) => sharedArea(wide, other) > 0);
+  };
+  /** Whether a label lies over another or close by it, over a leader, or over another hole's marks as far as `radius` says. */
+  const isOver = (box: Rect, hole: PlannedHole, radius: (other: PlannedHole) => number) =>
+    doesTouch(box) || isStruck(box) || othersNear(box, hole).some((other) => distanceToBox(other.center, box) < radius(other));
+
   return holes.flatMap((hole) => {
-    const lines = linesOf(hole).map((line) => ({ ...line, width: Math.min(widestLabel, setter.width(line.words, line.weight) * line.size) }));
-    const width = Math.max(...lines.map((line) => line.width));
-    const height = lines.reduce((sum, line) => sum + line.size * 1.25, 0);
+    const whole = sized(linesOf(hole), setter);
     // A label belongs on the sheet that shows the hole's centre.
     const cell = cellOf(boxOf([hole.center]));
-    const own = width * height;
+    const reach = reachOf(hole) + 2;
+    const offCost = (box: Rect) => {
+      const own = (box.right - box.left) * (box.top - box.bottom);
+      return (own - sharedArea(box, outline)) + cutCost * (own - (cell ? sharedArea(box, cell.core) : 0));
+    };
     const coverCost = (box: Rect) => {
       const covered = [...findFixed(box).map((at) => fixed[at] as Rect), ...placed.near(box)];
-      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + (own - sharedArea(box, outline)) + cutCost * (own - (cell ? sharedArea(box, cell.core) : 0));
+      return covered.reduce((sum, other) => sum + sharedArea(box, other), 0) + offCost(box);
     };
-    const cost = (box: Rect) => coverCost(box) + (isDoubtful(box, hole) ? own / 5 : 0);
-    const boxes = labelPlaces(hole, reachOf(hole) + 2, width, height);
-    const within = cell && !isWithin(grown(boxOf([hole.center]), reachOf(hole)), cell.core) ? placesWithin(hole, width, height).find((box) => isWithin(box, grown(cell.core, -2))) : undefined;
-    let best = within ?? (boxes[0] as Rect);
-    let least = within ? 0 : Infinity;
-    for (const box of within ? [] : boxes) {
-      const found = cost(box);
-      if (found < least - 1e-6) [best, least] = [box, found];
-      if (least === 0) break;
+    const cheapest = ({ width, height }: Label, places: readonly Rect[]): Rect => {
+      let best = places[0] as Rect;
+      let least = Infinity;
+      for (const box of places) {
+        const cover = coverCost(box);
+        if (cover >= least - 1e-6) continue;
+        const cost = cover + (isDoubtful(box, hole) ? (width * height) / 5 : 0);
+        if (cost < least - 1e-6) [best, least] = [box, cost];
+        if (least === 0) break;
+      }
+      return best;
+    };
+    const drawLabel = ({ lines }: Label, box: Rect, isLed: boolean) => {
+      placed.add(box, box);
+      let y = box.top;
+      const words = lines.map((line) => {
+        y -= line.size * 1.25;
+        return text(setter, 'label', { x: box.left, y: y + line.size * 0.3 }, line.words, { size: line.size, weight: line.weight, most: widestLabel });
+      });
+      if (!isLed) return words;
+      const led = leader(box, hole, options);
+      leaders.add(boxOf([led.a, led.b]), led);
+      return [...words, led];
+    };
+
+    const isCut = cell && !isWithin(grown(boxOf([hole.center]), reachOf(hole)), cell.core);
+    const within = isCut ? placesWithin(hole, whole.width, whole.height).find((box) => isWithin(box, grown(cell.core, -2))) : undefined;
+    if (within) return drawLabel(whole, within, false);
+    const best = cheapest(whole, labelPlaces(hole, reach, whole.width, whole.height));
+    const isLed = isDoubtful(best, hole);
+    if (!isOver(best, hole, reachOf) && !(isLed && doesMislead(best, hole))) {
+      // A cross and its words must be seen to be of use: a label goes from them to a free place.
+      const isOnTie = ties.some((tie) => sharedArea(best, tie) > 0);
+      const free = isOnTie ? placesFurther(hole, reach, whole, (box) => coverCost(box) < 1e-6) : [];
+      const led = free.length > 0 ? placeLedTo(hole, free) : undefined;
+      return drawLabel(whole, led ?? best, led !== undefined || isLed);
     }
-    // A cross and its words must be seen to be of use: a label goes from them to a free place.
-    const isOnTie = !within && ties.some((tie) => sharedArea(best, tie) > 0);
-    const free = isOnTie ? placesFurther(hole, reachOf(hole) + 2, width, height).filter((box) => coverCost(box) < 1e-6) : [];
-    const led = free.length > 0 ? placeLedTo(hole, free) : undefined;
-    best = led ?? best;
-    placed.add(best);
-    let y = best.top;
-    const words = lines.map((line) => {
-      y -= line.size * 1.25;
-      return text(setter, 'label', { x: best.left, y: y + line.size * 0.3 }, line.words, { size: line.size, weight: line.weight, most: widestLabel });
-    });
-    return led || (!within && isDoubtful(best, hole)) ? [...words, leader(best, hole, options)] : words;
+
+    // Over other marks it would be taken for theirs: a shorter one has room elsewhere, beside its hole or where a leader leads to it.
+    const forms = shorterForms(linesOf(hole), options.withoutCircle.has(hole.name)).map((lines) => sized(lines, setter));
+    const smallest = forms[forms.length - 1] as Label;
+    const isFree = (box: Rect) => coverCost(box) < 1e-6 && !doesTouch(box) && !isStruck(box);
+    for (const form of forms) {
+      const places = labelPlaces(hole, reach, form.width, form.height).filter(isFree);
+      const own = places.find((box) => !isDoubtful(box, hole));
+      const beside = own ?? places.find((box) => doesLead(box, hole));
+      if (beside) return drawLabel(form, beside, !own);
+    }
+    const most = openReach(hole, reach);
+    const area = grown(boxOf([hole.center]), reach + most + Math.max(...forms.map((form) => Math.max(form.width, form.height))));
+    const taken = [...findFixed(area).map((at) => fixed[at] as Rect), ...placed.near(area).map((other) => grown(other, labelGap))];
+    const room = cell ? sharedBox(outline, cell.core) : outline;
+    const isFreeFurther = (box: Rect) => isWithin(box, room) && taken.every((other) => sharedArea(box, other) === 0) && !isStruck(box) && doesLead(box, hole);
+    // Where the smallest finds no place, none does.
+    const isOpen = most > 0 && placesFurther(hole, reach, smallest, isFreeFurther, most).length > 0;
+    for (const form of isOpen ? forms : []) {
+      const [led] = placesFurther(hole, reach, form, isFreeFurther, most);
+      if (led) return drawLabel(form, led, true);
+    }
+    // In the closest crowds its name stands on ticks, close by its circle, or as well as it can.
+    const close = labelPlaces(hole, inkRadius(hole) + 1, smallest.width, smallest.height).filter((box) => offCost(box) < 1e-6 && !isOver(box, hole, inkRadius));
+    const own = close.find((box) => !isDoubtful(box, hole, inkRadius));
+    const last = own ?? close.find((box) => !doesMislead(box, hole)) ?? cheapest(smallest, labelPlaces(hole, reach, smallest.width, smallest.height));
+    return drawLabel(smallest, last, !own && isDoubtful(last, hole));
   });
+}
+
+interface Label {
+  readonly lines: readonly LabelLine[];
+  readonly width: number;
+  readonly height: number;
+}
+
+/** A label with the size of its box, mm. */
+function sized(lines: readonly LabelLine[], setter: Typesetter): Label {
+  const width = Math.max(...lines.map((line) => Math.min(widestLabel, setter.width(line.words, line.weight) * line.size)));
+  return { lines, width, height: lines.reduce((sum, line) => sum + line.size * 1.25, 0) };
+}
+
+/** What is left of a label where there is no room for all of it, longest first; the list of holes has the rest. That a hole is refused stays. */
+function shorterForms([name, ...rest]: readonly LabelLine[], isRefused: boolean): LabelLine[][] {
+  if (!name) return [];
+  const size = rest.slice(0, 1).map((line) => (isRefused ? { ...line, words: 'REFUSED' } : line));
+  const kept = isRefused ? size : [];
+  return [[name, ...size], [name, ...kept], [{ ...name, size: 2.8 }, ...kept]];
 }
 
 /** Whether a mark is a rim or joint line, upright or level, that a label can stand beside. */
@@ -344,12 +450,16 @@ function labelPlaces(hole: PlannedHole, reach: number, width: number, height: nu
 /** How much further out than it must be a label may stand where a leader leads to it, and the steps of its places, mm (our choice). */
 const furtherOut = { most: 60, step: 2 } as const;
 
-/** All places for a label round a hole, the nearest first. */
-function placesFurther({ center }: PlannedHole, reach: number, width: number, height: number): Rect[] {
-  const far = reach + furtherOut.most;
+/** The ways that a leader is tried, and by how much it grows, mm (our choice). */
+const compass: readonly Point[] = Array.from({ length: 36 }, (_, at) => ({ x: Math.cos((at * Math.PI) / 18), y: Math.sin((at * Math.PI) / 18) }));
+const openStep = 6;
+
+/** The places for a label round a hole that are free, the nearest first. */
+function placesFurther({ center }: PlannedHole, reach: number, { width, height }: Label, isFree: (box: Rect) => boolean, most: number = furtherOut.most): Rect[] {
+  const far = reach + most;
   const corners = lattice({ left: center.x - far - width, right: center.x + far, bottom: center.y - far - height, top: center.y + far }, furtherOut.step);
   const boxes = corners.map(({ x, y }) => ({ left: x, right: x + width, bottom: y, top: y + height }));
-  return boxes.map((box) => ({ box, away: distanceToBox(center, box) })).filter(({ away }) => away >= reach && away <= far).sort((a, b) => a.away - b.away).map(({ box }) => box);
+  return boxes.map((box) => ({ box, away: distanceToBox(center, box) })).filter(({ box, away }) => away >= reach && away <= far && isFree(box)).sort((a, b) => a.away - b.away).map(({ box }) => box);
 }
 
 /** Places for a label inside a circle that is large enough, beside its centre cross; for holes that lie across a seam. */
@@ -358,10 +468,10 @@ function placesWithin({ center: { x, y }, diameter }: PlannedHole, width: number
   return [x + 12, x - 12 - width].flatMap((left) => [y + 6, y - 6 - height].map((bottom) => ({ left, bottom, right: left + width, top: bottom + height })));
 }
 
-/** Boxes that come one by one, found again by place. */
-function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
-  const side = 80;
-  const squares = new Map<string, Rect[]>();
+/** Things that come one by one, found again by the boxes round them. */
+function crowd<Thing>(): { add(box: Rect, thing: Thing): void; near(box: Rect): Thing[] } {
+  const side = 30;
+  const squares = new Map<string, Thing[]>();
   const keys = (box: Rect) => {
     const found: string[] = [];
     for (let x = Math.floor(box.left / side); x <= Math.floor(box.right / side); x += 1) {
@@ -370,7 +480,7 @@ function crowd(): { add(box: Rect): void; near(box: Rect): Rect[] } {
     return found;
   };
   return {
-    add: (box) => keys(box).forEach((key) => squares.set(key, [...(squares.get(key) ?? []), box])),
+    add: (box, thing) => keys(box).forEach((key) => squares.set(key, [...(squares.get(key) ?? []), thing])),
     near: (box) => [...new Set(keys(box).flatMap((key) => squares.get(key) ?? []))],
   };
 }

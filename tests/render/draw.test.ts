@@ -134,9 +134,9 @@ function labelBoxes(plan: Plan, marks: readonly Mark[]): Rect[] {
 
 const fromBox = (p: Point, box: Rect) => Math.hypot(Math.max(box.left - p.x, 0, p.x - box.right), Math.max(box.bottom - p.y, 0, p.y - box.top));
 
-describe('labels of the example', () => {
-  const overlap = (a: Rect, b: Rect) => a.left < b.right && b.left < a.right && a.bottom < b.top && b.bottom < a.top;
+const overlap = (a: Rect, b: Rect) => a.left < b.right && b.left < a.right && a.bottom < b.top && b.bottom < a.top;
 
+describe('labels of the example', () => {
   test('do not touch each other, a drilling circle or a flange', () => {
     const plan = planOf(example);
     const marks = marksOf(plan);
@@ -233,6 +233,47 @@ panel: {material: acrylic, width: 420, height: 260, thickness: 6, drilled-from: 
 holes:
 ${Array.from({ length: 12 }, (_, index) => `  - {name: manifold port ${index + 1}, fitting: bulkhead 1/2 in, from-left: ${56 + (index % 4) * 62}, from-bottom: ${56 + Math.floor(index / 4) * 66}}`).join('\n')}
 sheets: {paper: A4, overlap: 8}`;
+
+  const wall = `
+title: Snail hatchery, air wall
+units: mm
+panel: {material: acrylic, width: 500, height: 260, thickness: 5}
+holes:
+  - row: {name: air, diameter: 4, count: 10, from-left: 30, from-right: 30, from-bottom: 40, repeat: {count: 6, up: 32}}
+  - {name: feed, diameter: 22, from-left: 250, from-bottom: 100}`;
+  const bar = `
+title: Snail hatchery, spray bar
+units: mm
+panel: {material: acrylic, width: 260, height: 180, thickness: 5}
+holes:
+  - row: {name: air, diameter: 4, count: 8, from-left: 60, from-right: 116, from-bottom: 60, repeat: {count: 5, up: 12}}`;
+
+  test.each([['wall', wall, 61], ['bar', bar, 40]])('on a dense grid none lies over another hole\'s circle or another label, no leader leads through a circle (%s)', (_, spec, count) => {
+    const plan = planOf(spec);
+    const marks = marksOf(plan);
+    const boxes = labelBoxes(plan, marks);
+    const circles = drillingCircles(marks);
+    expect([boxes.length, circles.length]).toEqual([count, count]);
+    const nameOf = (index: number) => plan.holes[index]?.name ?? '';
+    const struck = boxes.flatMap((box, index) => [
+      ...circles.flatMap(({ center, radius }, at) => (fromBox(center, box) <= radius ? [`${nameOf(index)} over the circle of ${nameOf(at)}`] : [])),
+      ...boxes.flatMap((other, at) => (at > index && overlap(box, other) ? [`${nameOf(index)} over ${nameOf(at)}`] : [])),
+    ]);
+    expect(struck).toEqual([]);
+    for (const leader of marks.filter(isLine).filter(({ layer }) => layer === 'label')) {
+      expect(circles.filter(({ center, radius }) => fromSegment(center, leader) < radius)).toEqual([]);
+    }
+  });
+
+  test('a label with no room for all of it says less: its name at least, and its drill size where there is room', () => {
+    const plan = planOf(wall);
+    const labels = marksOf(plan).filter(isText).filter(({ layer }) => layer === 'label');
+    expect(labels.flatMap(({ text, size }) => (size === 4 ? [text] : []))).toEqual(plan.holes.map(({ name }) => name));
+    const sizes = labels.filter(({ text }) => text.startsWith('drill '));
+    expect(sizes.length).toBeGreaterThan(45);
+    // Marks are 19 mm across and rows 32 mm apart: four lines, 15.5 mm high, have room only beside the first and the last row.
+    expect(labels.filter(({ text }) => text.endsWith('from left edge')).length).toBeLessThanOrEqual(20);
+  });
 
   test.each(['outside', 'inside'])('each lies nearest to its own hole, or a line leads from it to its hole (%s)', (face) => {
     const plan = planOf(crowd(face));
