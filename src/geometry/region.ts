@@ -1,36 +1,15 @@
 import Flatbush from 'flatbush';
 import { lengthSlack } from '../trade/units.ts';
 import { clearanceToCore, type Core } from './obstacles.ts';
-import { boundsOf, cornersOf, distanceBetween, edgesOf, isInside, leftNormal, nearestOnSegment, type Point, type Rect, type Segment } from './shape.ts';
+import { boundsOf, cornersOf, distanceBetween, edgesOf, isInside, leftNormal, nearestOnSegment, type Arc, type Loop, type Piece, type Point, type Rect, type Segment } from './shape.ts';
+
+export type { Loop, Piece } from './shape.ts';
 
 /** No centre may come nearer to the core than the radius, mm. */
 export interface Forbidden {
   readonly core: Core;
   readonly radius: number;
 }
-
-/** A straight piece of a boundary; `isCut` where it bounds the region only because that was cut off there. */
-export interface Straight {
-  readonly kind: 'line';
-  readonly from: Point;
-  readonly to: Point;
-  readonly isCut: boolean;
-}
-
-/** A round piece. A whole circle ends where it starts. */
-export interface Arc {
-  readonly kind: 'arc';
-  readonly from: Point;
-  readonly to: Point;
-  readonly center: Point;
-  readonly radius: number;
-}
-
-/** A piece of the boundary of a region, which lies on its left: so every arc runs clockwise round its center. */
-export type Piece = Straight | Arc;
-
-/** A closed boundary: counter-clockwise round a part of the region, clockwise round what is left out of it. */
-export type Loop = readonly Piece[];
 
 /** A part of a panel, bounded by lines and arcs, with its boundary. Lengths in mm. */
 export interface Region {

@@ -17,6 +17,29 @@ export interface Segment {
   readonly b: Point;
 }
 
+/** A straight piece of an outline; `isCut` where it bounds an area only because that was cut off there. */
+export interface Straight {
+  readonly kind: 'line';
+  readonly from: Point;
+  readonly to: Point;
+  readonly isCut?: boolean | undefined;
+}
+
+/** A round piece: it runs clockwise round its center. A whole circle ends where it starts. */
+export interface Arc {
+  readonly kind: 'arc';
+  readonly from: Point;
+  readonly to: Point;
+  readonly center: Point;
+  readonly radius: number;
+}
+
+/** A piece of the outline of an area, which lies on its left: so every arc of an allowed area runs clockwise. */
+export type Piece = Straight | Arc;
+
+/** A closed outline: counter-clockwise round a part of the area, clockwise round what is left out of it. */
+export type Loop = readonly Piece[];
+
 /** How far a point is from something: the distance, and the direction (unit vector) in which it grows fastest. */
 export interface Clearance {
   readonly distance: number;

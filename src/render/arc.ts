@@ -1,28 +1,8 @@
-import type { Point } from '../plan/plan.ts';
+import type { Arc, Loop, Piece, Point } from '../geometry/shape.ts';
+
+export type { Arc, Loop, Piece, Straight } from '../geometry/shape.ts';
 
 /** Outlines of lines and arcs, as allowed areas have them: what they are made of, and how they are moved and cut up for drawing. Lengths in mm. */
-
-/** A straight piece of an outline; `isCut` where the area goes on behind it as another hole's, so that no line is drawn there. */
-export interface Straight {
-  readonly kind: 'line';
-  readonly from: Point;
-  readonly to: Point;
-  readonly isCut?: boolean | undefined;
-}
-
-/** A round piece: it runs clockwise round its center. Where it ends at the very point where it begins, it is a whole circle. */
-export interface Arc {
-  readonly kind: 'arc';
-  readonly from: Point;
-  readonly to: Point;
-  readonly center: Point;
-  readonly radius: number;
-}
-
-/** The area lies on the left of its pieces: outer outlines run counter-clockwise, those of islands in it clockwise. */
-export type Piece = Straight | Arc;
-/** A closed outline. */
-export type Loop = readonly Piece[];
 
 /** An arc whose ends lie so near together, mm, is no longer than that: nobody sees it, and rounding might make a whole circle of it. */
 const shortest = 1e-6;
