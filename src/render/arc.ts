@@ -1,6 +1,6 @@
 import type { Arc, Loop, Piece, Point } from '../geometry/shape.ts';
 
-export type { Arc, Loop, Piece, Straight } from '../geometry/shape.ts';
+export type { Arc, Loop, Piece } from '../geometry/shape.ts';
 
 /** Outlines of lines and arcs, as allowed areas have them: what they are made of, and how they are moved and cut up for drawing. Lengths in mm. */
 
