@@ -470,18 +470,26 @@ function placesWithin({ center: { x, y }, diameter }: PlannedHole, width: number
 
 /** Things that come one by one, found again by the boxes round them. */
 function crowd<Thing>(): { add(box: Rect, thing: Thing): void; near(box: Rect): Thing[] } {
-  const side = 30;
-  const squares = new Map<string, Thing[]>();
-  const keys = (box: Rect) => {
-    const found: string[] = [];
-    for (let x = Math.floor(box.left / side); x <= Math.floor(box.right / side); x += 1) {
-      for (let y = Math.floor(box.bottom / side); y <= Math.floor(box.top / side); y += 1) found.push(`${x} ${y}`);
-    }
-    return found;
-  };
+  const side = 40;
+  const columns = new Map<number, Map<number, Thing[]>>();
+  const spans = ({ left, right, bottom, top }: Rect) => [left, right, bottom, top].map((at) => Math.floor(at / side)) as [number, number, number, number];
   return {
-    add: (box, thing) => keys(box).forEach((key) => squares.set(key, [...(squares.get(key) ?? []), thing])),
-    near: (box) => [...new Set(keys(box).flatMap((key) => squares.get(key) ?? []))],
+    add: (box, thing) => {
+      const [left, right, bottom, top] = spans(box);
+      for (let x = left; x <= right; x += 1) {
+        const column = columns.get(x) ?? new Map<number, Thing[]>();
+        columns.set(x, column);
+        for (let y = bottom; y <= top; y += 1) column.set(y, [...(column.get(y) ?? []), thing]);
+      }
+    },
+    near: (box) => {
+      const found = new Set<Thing>();
+      const [left, right, bottom, top] = spans(box);
+      for (let x = left; x <= right; x += 1) {
+        for (let y = bottom; y <= top; y += 1) columns.get(x)?.get(y)?.forEach((thing) => found.add(thing));
+      }
+      return [...found];
+    },
   };
 }
 
