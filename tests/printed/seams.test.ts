@@ -487,7 +487,8 @@ sheets: {paper: Legal, overlap: 22, margin: 21}`);
 
   test('sheets have names of their own, by row from the top and by place from the left', () => {
     forAllLayouts((_plan, { cells }) => {
-      expect(cells[0]?.name).toBe('A1');
+      // Where a plain grid is taken, its first places may lie off the panel.
+      expect(cells[0]?.name).toMatch(/^A\d+$/);
       expect(new Set(cells.map(({ name }) => name)).size).toBe(cells.length);
       for (const cell of cells) {
         for (const other of cells) {
