@@ -3,6 +3,7 @@ import { placeRules } from './geometry/obstacles.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import type { AllowedArea } from './render/area.ts';
 import type { Report } from './report.ts';
+import { firstNames } from './spec/problem.ts';
 
 /** Where holes may be, and what the reader must know of it. */
 export interface ShownAreas {
@@ -40,8 +41,7 @@ export function shownAreas({ holes }: Plan, report: Report, places: AllowedPlace
   };
 }
 
-/** Names, a dozen of them at most. */
-function listed(names: readonly string[]): string {
-  const most = 12;
-  return names.length > most ? `${names.slice(0, most).join(', ')} and ${names.length - most} more` : names.join(', ');
-}
+/** Most names in a note. */
+const mostNames = 12;
+
+const listed = (names: readonly string[]) => firstNames(names, mostNames);

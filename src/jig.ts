@@ -1,8 +1,8 @@
 import { mostShown, shownAreas, type ShownAreas } from './areas.ts';
 import { allowedPlaces } from './geometry/allowed.ts';
-import { placeLines } from './places.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { profileWords, readingErrorAt, worstReading } from './plan/printer.ts';
+import { placeLines } from './places.ts';
 import { drillingSheet } from './render/bench.ts';
 import { areasOnFace, areaWords } from './render/area.ts';
 import type { BoardPlan } from './render/board-draw.ts';

@@ -11,6 +11,7 @@ import { cleanText } from './spec/fields.ts';
 import { bitKinds, stockWords } from './trade/bits.ts';
 import { papers, type Paper } from './trade/papers.ts';
 import { formatInches, plainNumber, type Unit } from './trade/units.ts';
+import { firstNames } from './spec/problem.ts';
 
 /** One thing that a build needs. */
 export interface ListRow {
@@ -119,7 +120,7 @@ const mostNames = 4;
 function fittingName({ first, all }: Tally<PlannedHole>): string {
   if (first.fitting !== 'own fitting') return cleanText(first.fitting ?? '');
   const names = [...new Set(all.map(({ of }) => of.name))];
-  return `own fitting of ${names.length > mostNames ? `${names.slice(0, mostNames).join(', ')} and ${names.length - mostNames} more` : names.join(', ')}`;
+  return `own fitting of ${firstNames(names, mostNames)}`;
 }
 
 const byFitting = (holes: readonly Counted<PlannedHole>[]) =>

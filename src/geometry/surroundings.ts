@@ -2,9 +2,10 @@ import { notDrilled } from '../trade/limits.ts';
 import { lengthSlack } from '../trade/units.ts';
 import { mostTold, roomLimits, type Limits, type Rule } from './finding.ts';
 import { distanceOff, groupThings, leastFew, leastSize, mostSize, roundingSlack, type Groups, type Thing } from './nearest.ts';
-import { asksOf, clearanceToCore, footprint, isOwnBox, limitsFor, obstacleOf, obstaclesOfOther, standingOn, type Core, type Footprint, type Obstacle, type Standing } from './obstacles.ts';
+import { asksOf, clearanceToCore, footprint, isOwnBox, limitsFor, obstacleOf, obstaclesOfOther, standingOn, type Footprint, type Obstacle, type Standing } from './obstacles.ts';
 import { partWidth, type Hole, type Panel } from './panel.ts';
-import { boundsOf, distanceBetween, type Rect } from './shape.ts';
+import { boxOfCore } from './region.ts';
+import { boundsOf, distanceBetween } from './shape.ts';
 
 /** All that a hole must keep away from by one rule, to be searched without looking at every one. */
 interface Around {
@@ -146,14 +147,10 @@ function standingAround(panel: Panel, holes: readonly Hole[]): (hole: number) =>
 
 /** Sizes: its strip; how deep within it a centre may lie; whether a segment rises, as two may lie across one box. */
 function thingOf({ core, strip }: Standing): Thing {
-  const box = boxOf(core);
+  const box = boxOfCore(core, 0);
   const depth = core.kind === 'rect' ? Math.min(box.right - box.left, box.top - box.bottom) / 2 + roundingSlack : 0;
   const isRising = core.kind === 'segment' && (core.b.x - core.a.x) * (core.b.y - core.a.y) > 0;
   return { box, sizes: [strip, depth, isRising ? 1 : 0] };
-}
-
-function boxOf(core: Core): Rect {
-  return core.kind === 'rect' ? core.rect : boundsOf(core.kind === 'point' ? [core.at] : [core.a, core.b]);
 }
 
 /** The other holes. What a pair asks for grows with the larger diameter, so groups are bounded by their largest and smallest. */

@@ -11,6 +11,7 @@ import { withArticle } from './lines.ts';
 import { boxOf, circle, grown, line, markBounds, path, sharedArea, text, type Mark, type Text } from './mark.ts';
 import { sheetPages, windowSearch, type Page, type SheetWords } from './sheet.ts';
 import type { Typesetter } from './type.ts';
+import { firstNames } from '../spec/problem.ts';
 
 /** The cutting plans of guide boards: a page that tells how to make them, then each board at true size. */
 
@@ -100,9 +101,7 @@ function planSheets(one: BoardPlan, plan: Plan, title: string, words: SheetWords
 /** Most names in a note. */
 const mostNames = 12;
 
-function listed(names: readonly string[]): string {
-  return names.length > mostNames ? `${names.slice(0, mostNames).join(', ')} and ${names.length - mostNames} more` : names.join(', ');
-}
+const listed = (names: readonly string[]) => firstNames(names, mostNames);
 
 function boardNotes(plan: Plan, plans: readonly BoardPlan[], without: readonly PlannedHole[]): string[] {
   const holesOf = ({ name, board }: BoardPlan) => `${name} (${board.holes.map((hole) => hole.name).join(', ')})`;

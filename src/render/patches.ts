@@ -5,6 +5,7 @@ import { bleed, contentOf, faceTransform, markedRadius, roomyFormats, type Cell,
 import { boxOf, clipSegment, grown, sharedBox } from './mark.ts';
 import { laidLines, panelLines, withArticle, type PanelLine } from './lines.ts';
 import { cross, measuredTies, type MeasuredTie, type Piece } from './tape.ts';
+import { firstNames } from '../spec/problem.ts';
 
 /** A sheet for a hole or a close group of holes, laid to the panel by itself. */
 export interface Patch {
@@ -232,7 +233,7 @@ const mostNames = 12;
 export function patchRows(patches: readonly Patch[], plan: Plan): string[][] {
   const rows = patches.flatMap(({ cell, holes, laidTo, measured }) => {
     const names = holes.map(({ name }) => name);
-    const shown = names.length > mostNames ? `${names.slice(0, mostNames).join(', ')} and ${names.length - mostNames} more` : names.join(', ');
+    const shown = firstNames(names, mostNames);
     const [first = 'nothing', ...more] = measured.map((tie) => `${tapeWords(tie.length, plan)} to ${withArticle(tie.from)}`);
     return [[cell.name, shown, [...new Set(laidTo.map(({ name }) => name))].join(', ') || 'no edge on it', first], ...more.map((tie) => ['', '', '', tie])];
   });

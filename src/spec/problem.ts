@@ -35,6 +35,11 @@ export function meant(word: string, accepted: readonly string[]): string | undef
   return distance(plain(word), best) <= allowed ? accepted.find((candidate) => plain(candidate) === best) : undefined;
 }
 
+/** Names in a row, so many of them at most. */
+export function firstNames(names: readonly string[], most: number): string {
+  return names.length > most ? `${names.slice(0, most).join(', ')} and ${names.length - most} more` : names.join(', ');
+}
+
 /** A value as it may be shown in a message: short, on one line. */
 export function shown(value: unknown): string {
   if (value === undefined) return 'nothing';
