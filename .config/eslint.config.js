@@ -4,8 +4,9 @@ import tseslint from 'typescript-eslint';
 const mayImport = {
   trade: [],
   geometry: ['trade'],
+  water: ['trade'],
   spec: ['trade'],
-  plan: ['spec', 'geometry', 'trade'],
+  plan: ['spec', 'geometry', 'water', 'trade'],
   render: ['spec', 'plan', 'trade'],
 };
 const folders = [...Object.keys(mayImport), 'cli'];

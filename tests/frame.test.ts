@@ -17,8 +17,9 @@ async function errorsIn(filePath: string, code: string): Promise<string[]> {
 const mayImport: Readonly<Record<string, readonly string[]>> = {
   trade: [],
   geometry: ['trade'],
+  water: ['trade'],
   spec: ['trade'],
-  plan: ['spec', 'geometry', 'trade'],
+  plan: ['spec', 'geometry', 'water', 'trade'],
   render: ['spec', 'plan', 'trade'],
 };
 const everyFolder = [...Object.keys(mayImport), 'cli'];

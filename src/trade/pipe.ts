@@ -5,6 +5,10 @@ import { millimetresPer } from './units.ts';
 export const pipeSizes = ['1/2', '3/4', '1', '1-1/4', '1-1/2', '2'] as const;
 export type PipeSize = (typeof pipeSizes)[number];
 
+/** Schedules: how thick the wall of a pipe is. */
+export const schedules = [40, 80] as const;
+export type Schedule = (typeof schedules)[number];
+
 export interface Pipe {
   /** Outside diameter of PVC pipe. */
   readonly outside: number;
@@ -36,6 +40,21 @@ const table: Readonly<Record<PipeSize, readonly [number, number, number, number,
 };
 
 const inch = millimetresPer.in;
+
+/** Least walls of PVC pipe, in: ASTM D1785, table 2. */
+const walls: Readonly<Record<PipeSize, Readonly<Record<Schedule, number>>>> = {
+  '1/2': { 40: 0.109, 80: 0.147 },
+  '3/4': { 40: 0.113, 80: 0.154 },
+  '1': { 40: 0.133, 80: 0.179 },
+  '1-1/4': { 40: 0.14, 80: 0.191 },
+  '1-1/2': { 40: 0.145, 80: 0.2 },
+  '2': { 40: 0.154, 80: 0.218 },
+};
+
+/** Inside diameter of PVC pipe with the least wall of its schedule, mm. */
+export function boreOf(size: PipeSize, schedule: Schedule): number {
+  return (table[size][0] - 2 * walls[size][schedule]) * inch;
+}
 
 export const pipes: ReadonlyMap<PipeSize, Pipe> = new Map(
   pipeSizes.map((size) => {
