@@ -4,7 +4,7 @@ import tseslint from 'typescript-eslint';
 const mayImport = {
   trade: [],
   geometry: ['trade'],
-  water: ['trade'],
+  water: ['geometry', 'trade'],
   spec: ['trade'],
   plan: ['spec', 'geometry', 'water', 'trade'],
   render: ['spec', 'plan', 'trade'],

@@ -17,7 +17,7 @@ async function errorsIn(filePath: string, code: string): Promise<string[]> {
 const mayImport: Readonly<Record<string, readonly string[]>> = {
   trade: [],
   geometry: ['trade'],
-  water: ['trade'],
+  water: ['geometry', 'trade'],
   spec: ['trade'],
   plan: ['spec', 'geometry', 'water', 'trade'],
   render: ['spec', 'plan', 'trade'],

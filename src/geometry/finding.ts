@@ -1,3 +1,4 @@
+import type { FlowUnit } from '../trade/flow.ts';
 import { partRoom } from '../trade/limits.ts';
 import { formatLength, lengthSlack, roundUpToStep, type Unit } from '../trade/units.ts';
 import type { Clearance, Point } from './shape.ts';
@@ -31,10 +32,33 @@ export const ruleTitles = {
   'between-boxes': 'box to the next',
   'weir-to-top': 'crest of the weir under the top edge',
   'weir-to-water': 'crest of the weir under the water',
+  'return-reach': 'head that reaches the return',
+  throttle: 'flow that the valve is set to',
+  'drain-capacity': 'what the drains carry, against the inflow and reserve',
+  'drain-blocked': 'what the other drains carry with this one blocked',
+  'drain-quiet': 'flow of an open drain, for noise and air',
+  'drain-depth': 'open drain under the crest, for noise and air',
+  'drain-cover': 'water over a full siphon, against air',
+  'spare-height': 'opening of the spare over the drains that run',
+  'weir-head': 'water over the weir under the top edge',
+  'weir-blocked': 'water under the top edge with a drain blocked',
+  'weir-teeth': 'head over the weir, against its teeth',
+  'pipe-speed': 'speed in the pipe',
+  elbows: 'head lost in elbows',
+  'run-back': 'water that runs back when the power fails',
 } as const;
 export type Rule = keyof typeof ruleTitles;
 
-/** One thing a check says. Lengths in mm. */
+/** Rules that ask for at most what is needed; all others for at least that. */
+export const upperRules: ReadonlySet<Rule> = new Set<Rule>(['largest-diameter', 'drain-quiet', 'drain-depth', 'weir-teeth', 'pipe-speed', 'elbows', 'run-back']);
+
+/** What the numbers of a finding are where they are no lengths, and the unit of flows that they are told by: mm³/s, mm/s, mm³, mm of water. */
+export interface Measure {
+  readonly of: 'flow' | 'speed' | 'volume' | 'head';
+  readonly unit: FlowUnit;
+}
+
+/** One thing a check says. Lengths in mm, unless `measure` says otherwise. */
 export interface Finding {
   /** The hole that it is about, or the box, by the rule. */
   readonly hole: string;
@@ -50,6 +74,7 @@ export interface Finding {
   readonly floor: number | null;
   /** Good practice; null where none is known. */
   readonly good: number | null;
+  readonly measure?: Measure;
   readonly source: string;
   /** What to do, in words; empty when clear. */
   readonly fix: string;

@@ -39,4 +39,28 @@ export const [exitLoss, entranceLoss] = [1, 1];
 export const [laminarBelow, turbulentAbove] = [2300, 4000];
 
 /** Speed in plastic pipe, mm/s: 5 ft/s. Common practice, from memory. */
-export const pipeSpeed = { good: 1524, source: 'common practice, from memory: 5 ft/s in plastic pipe, for noise and water hammer' } as const;
+export const pipeSpeed = { value: 1524, source: 'common practice, from memory: 5 ft/s in plastic pipe, for noise and water hammer' } as const;
+
+/**
+ * Water that must stand over the opening of a pipe that runs full, mm, so that no whirl draws air into it: D (1 + 2.3 Fr), Fr =
+ * v / √(g D). ANSI/HI 9.8 (pump intakes), from memory.
+ * @param bore mm @param speed mm/s
+ */
+export function drainCover(bore: number, speed: number): number {
+  return bore * (1 + (2.3 * speed) / Math.sqrt(gravity * bore));
+}
+
+/** How deep an open drain may lie under the crest before the fall is heard, mm; its bore, where that is more. Common practice, no source. */
+export const openDepth = 50;
+
+/** How far a spare opens over the drains that run, mm; half its bore, where that is more. Common practice, no source. */
+export const spareOver = 10;
+
+/** Share of the sump's free volume that may run back. Common practice, no source. */
+export const sparedShare = 0.8;
+
+/** What is said wherever flows are told. */
+export const waterCautions: readonly string[] = [
+  'An estimate for planning, from clean pipes and still water: teeth clog, pipes foul, valves stick. Keep a spare drain, and test with water, a blocked drain and the pump switched off before you trust it.',
+  'Follow local codes. Electrical work near water is for licensed people: circuits with a residual-current device (GFCI), leads with a drip loop.',
+];

@@ -1,0 +1,74 @@
+import { volumeOf } from './drain.ts';
+import { restLevel, runningLevel } from './levels.ts';
+import type { Drained } from './cascade.ts';
+import type { Return, Weir, WaterSystem, WaterTank } from './system.ts';
+
+/** Water that comes to the sump when the pump stops, mm³. */
+export interface BackPart {
+  /** Null for what several tanks share. */
+  readonly tank: string | null;
+  readonly what: 'over the crest' | 'through a return' | 'boxes' | 'pipes';
+  readonly volume: number;
+}
+
+export interface RunBack {
+  readonly parts: readonly BackPart[];
+  readonly total: number;
+  /** What the sump takes over its working level. */
+  readonly free: number;
+  /** As much, were every siphon break clogged. */
+  readonly clogged: number;
+  /** The return that lets the most through: how deep its opening may lie at most for the sump to hold all, under the tank's top edge; null where no return runs back. */
+  readonly deepest: { readonly tank: WaterTank; readonly one: Return; readonly allowed: number } | null;
+  /** What could not be worked out, by tank. */
+  readonly unknown: readonly { readonly tank: string; readonly what: 'level' | 'box' }[];
+}
+
+/** How far under the tank's top edge a return stops running back. Check valves are not counted on: they stick. */
+const stopOf = ({ opening, siphonBreak }: Return, isClogged: boolean) => (siphonBreak === null || isClogged ? opening : Math.min(opening, siphonBreak));
+
+/** What runs back into the sump when the power fails: from each tank down to the crest of its weir or the opening of its deepest return, what stands in the boxes over their drains, and all that is in the pipes. */
+export function runBack(system: WaterSystem, normal: readonly Drained[]): RunBack {
+  const { sump, lines } = system;
+  const unknown: RunBack['unknown'][number][] = [];
+  const siphoned = (tank: WaterTank, isClogged: boolean) => {
+    const rest = restLevel(tank);
+    return rest === null ? 0 : tank.area * Math.max(0, ...tank.returns.map((one) => Math.min(stopOf(one, isClogged), tank.height) - rest));
+  };
+  const parts = normal.flatMap(({ tank, inflow }): BackPart[] => {
+    const rest = restLevel(tank);
+    if (rest === null) unknown.push({ tank: tank.name, what: 'level' });
+    const running = runningLevel(tank, inflow);
+    const boxes = tank.weirs.map((weir) => boxVolume(tank, weir));
+    if (boxes.includes(null)) unknown.push({ tank: tank.name, what: 'box' });
+    const part = (what: BackPart['what'], volume: number): BackPart[] => (volume > 0 ? [{ tank: tank.name, what, volume }] : []);
+    return [
+      ...part('over the crest', rest === null || running === null ? 0 : tank.area * (rest - Math.max(0, running))),
+      ...part('through a return', siphoned(tank, false)),
+      ...part('boxes', boxes.reduce<number>((sum, volume) => sum + (volume ?? 0), 0)),
+      ...part('pipes', [...tank.returns, ...tank.drains.filter(({ isSpare }) => !isSpare)].reduce((sum, { run }) => sum + (run ? volumeOf(run) : 0), 0)),
+    ];
+  });
+  const shared = lines.reduce((sum, { run }) => sum + volumeOf(run), 0);
+  const all = shared > 0 ? [...parts, { tank: null, what: 'pipes' as const, volume: shared }] : parts;
+  const total = all.reduce((sum, { volume }) => sum + volume, 0);
+  const free = sump.area * (sump.top - sump.working);
+  const clogged = system.tanks.reduce((sum, tank) => sum + siphoned(tank, true) - siphoned(tank, false), total);
+  const [first] = system.tanks.filter((tank) => siphoned(tank, true) > 0).sort((a, b) => siphoned(b, true) - siphoned(a, true));
+  return { parts: all, total, free, clogged, deepest: first ? deepestOf(first, free - (clogged - siphoned(first, true))) : null, unknown };
+}
+
+/** @param room what the sump has left for it, mm³ */
+function deepestOf(tank: WaterTank, room: number): RunBack['deepest'] {
+  const one = tank.returns.reduce((deepest, other) => (other.opening > deepest.opening ? other : deepest));
+  const rest = restLevel(tank) ?? 0;
+  return { tank, one, allowed: rest + Math.max(0, room) / tank.area };
+}
+
+/** What stands in a box over the lower edge of its lowest drain, where the water reaches up to the crest; null where that is not known. */
+function boxVolume({ drains }: WaterTank, weir: Weir): number | null {
+  const own = drains.filter((drain) => drain.weir === weir.name);
+  if (weir.box === null) return 0;
+  const edges = own.flatMap(({ opening, run }) => (opening === null ? [] : [opening + (run?.bore ?? 0) / 2]));
+  return weir.boxArea === null || edges.length === 0 ? null : weir.boxArea * Math.max(0, Math.max(...edges) - weir.crest);
+}

@@ -1,0 +1,72 @@
+import { boreOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
+import { pipeSpeed } from '../trade/water.ts';
+import { drained } from './cascade.ts';
+import { capacityOf } from './drain.ts';
+import { speedIn } from './pipe-flow.ts';
+import { returnKey, supplied } from './supply.ts';
+import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './system.ts';
+
+/** The run in another size of pipe. */
+export function inSize(run: PipeRun, size: PipeSize): PipeRun {
+  const schedule = run.schedule ?? 40;
+  return { ...run, size, schedule, name: `${size} in schedule ${schedule}`, bore: boreOf(size, schedule) };
+}
+
+/** The next larger size; null for the largest, and where no size is known. */
+function larger({ size }: PipeRun): PipeSize | null {
+  return size === null ? null : (pipeSizes[pipeSizes.indexOf(size) + 1] ?? null);
+}
+
+/**
+ * Chooses the pipes whose size is left open: of each the smallest that carries its flow. A return grows while its water runs
+ * faster than good practice has it; the drains of a tank, smallest first, until they carry its inflow and the reserve, and
+ * with any one of them blocked the inflow. What the largest size does not carry is the check's to tell.
+ * @param system its runs with `isChosen` have the smallest size
+ */
+export function chooseSizes(system: WaterSystem): WaterSystem {
+  return withDrains(withReturns(system));
+}
+
+function withReturns(system: WaterSystem): WaterSystem {
+  const { solution } = supplied(system);
+  if (solution.kind !== 'flows') return system;
+  let hasGrown = false;
+  const grown = (tank: WaterTank, one: Return): Return => {
+    const { run } = one;
+    const next = run?.isChosen ? larger(run) : null;
+    if (!run || next === null || speedIn(run.bore, solution.branches.get(returnKey(tank.name, one.name))?.flow ?? 0) <= pipeSpeed.value) return one;
+    hasGrown = true;
+    return { ...one, run: inSize(run, next) };
+  };
+  const tanks = system.tanks.map((tank) => ({ ...tank, returns: tank.returns.map((one) => grown(tank, one)) }));
+  return hasGrown ? withReturns({ ...system, tanks }) : system;
+}
+
+function withDrains(system: WaterSystem): WaterSystem {
+  const { solution } = supplied(system);
+  if (solution.kind !== 'flows') return system;
+  const fed = (tank: WaterTank) => tank.returns.reduce((sum, { name }) => sum + (solution.branches.get(returnKey(tank.name, name))?.flow ?? 0), 0);
+  // A tank's inflow is known once the tanks before it have their drains.
+  return system.tanks.reduce((done, { name }): WaterSystem => {
+    const inflow = drained(done.tanks, fed).find(({ tank }) => tank.name === name)?.inflow ?? 0;
+    return { ...done, tanks: done.tanks.map((tank) => (tank.name === name ? { ...tank, drains: sized(tank.drains, inflow, done.reserve) } : tank)) };
+  }, system);
+}
+
+/** The drains of a tank, grown one size at a time. */
+function sized(drains: readonly Drain[], inflow: number, reserve: number): readonly Drain[] {
+  const carried = (some: readonly Drain[]) => some.reduce((sum, drain) => sum + capacityOf(drain).reliable, 0);
+  const working = drains.filter(({ isSpare }) => !isSpare);
+  const isShort = carried(working) < inflow * (1 + reserve);
+  const lost = working.find((drain) => carried(drains.filter((other) => other !== drain)) < inflow);
+  const growable = (some: readonly Drain[]) => smallest(some.filter(({ run }) => run?.isChosen && larger(run) !== null));
+  const next = isShort ? growable(working) : lost ? (growable(drains.filter(({ isSpare }) => isSpare)) ?? growable(working.filter((drain) => drain !== lost))) : undefined;
+  if (!next?.run) return drains;
+  const size = larger(next.run) as PipeSize;
+  const run = inSize(next.run, size);
+  return sized(drains.map((drain) => (drain === next ? { ...drain, run } : drain)), inflow, reserve);
+}
+
+function smallest(drains: readonly Drain[]): Drain | undefined {
+  return drains.reduce<Drain | undefined>((least, drain) => (least?.run && drain.run && drain.run.bore < least.run.bore ? drain : (least ?? drain)), undefined);
+}
