@@ -9,7 +9,7 @@ import { capacityOf, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
 import { inSize } from './sizes.ts';
-import { lineKey } from './supply.ts';
+import { branchWords, lineKey } from './supply.ts';
 import type { Drain, HoleRef, WaterSystem, WaterTank } from './system.ts';
 
 /** A finding on the water, and the panel with the hole or box that it is about; null where it is about no hole of the build. */
@@ -110,12 +110,13 @@ function speedCase(about: HoleRef | string, other: string | null, bore: number, 
 }
 
 /** Where no flow fits what is asked. */
-function unsolved(solution: Exclude<Solution, { kind: 'flows' }>, { units }: WaterSystem): Case {
+function unsolved(solution: Exclude<Solution, { kind: 'flows' }>, system: WaterSystem): Case {
+  const { units } = system;
   const case_ = { rule: 'return-reach' as const, about: 'pump' };
   if (solution.kind === 'not converged') return { ...case_, other: null, measured: 0, floor: { value: 1, source: 'the flow could not be worked out' }, of: 'head', fix: 'check the numbers of pump and pipes; if they are right, this is a fault of ours' };
   const { why, has, needs, branch } = solution;
   if (why === 'does not reach') return { ...case_, other: 'lowest opening', measured: has, floor: { value: needs + headStep, source: 'water rises no higher than its head' }, of: 'head', fix: `take a pump with more head than ${formatHead(needs, units)}, or let the returns open lower` };
-  return { ...case_, other: branch ?? 'all that is taken off', measured: has, floor: { value: needs, source: 'the pump gives no more than its curve' }, of: branch === null ? 'flow' : 'head', fix: 'take less off, or a larger pump' };
+  return { ...case_, other: branch === null ? 'all that is taken off' : branchWords(system, branch), measured: has, floor: { value: needs, source: 'the pump gives no more than its curve' }, of: branch === null ? 'flow' : 'head', fix: 'take less off, or a larger pump' };
 }
 
 /** The drains and weirs of a tank. */

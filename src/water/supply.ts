@@ -11,6 +11,12 @@ export const lineKey = (name: string) => `line ${name}`;
 export const returnKey = (tank: string, name: string) => `return ${JSON.stringify([tank, name])}`;
 const sideKey = (name: string) => `side ${name}`;
 
+/** What the spec calls a branch. */
+export function branchWords({ tanks }: WaterSystem, key: string): string {
+  const found = tanks.flatMap((tank) => tank.returns.flatMap(({ name }) => (returnKey(tank.name, name) === key ? [`${name} of ${tank.name}`] : [])));
+  return found[0] ?? key;
+}
+
 /** What the pump gives, and where it goes. */
 export interface Supplied {
   readonly solution: Solution;
