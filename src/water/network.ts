@@ -37,6 +37,9 @@ export type Solution =
 /** The most that heads may be off, as a share of the largest, for a solution to count as one. */
 const mostResidual = 1e-8;
 
+/** Flows that are given count as equal within this share, for what rounding leaves. */
+const flowSlack = 1e-9;
+
 /** A branch while its flow is sought. */
 interface Part {
   readonly branch: Branch;
@@ -68,7 +71,7 @@ export function solve(branches: readonly Branch[], supply: Supply): Solution {
   const taken = takenBy(branches);
   const lowest = lowestRise(branches);
   if ('flow' in supply) {
-    if (supply.flow < taken || (lowest === Infinity && supply.flow > taken)) return { kind: 'no solution', why: 'takes too much', has: supply.flow, needs: taken, branch: null };
+    if (supply.flow < taken * (1 - flowSlack) || (lowest === Infinity && supply.flow > taken * (1 + flowSlack))) return { kind: 'no solution', why: 'takes too much', has: supply.flow, needs: taken, branch: null };
   } else {
     const [shutOff] = supply.at(0);
     if (taken === 0 && shutOff <= lowest) return { kind: 'no solution', why: 'does not reach', has: shutOff, needs: lowest, branch: null };
@@ -76,7 +79,7 @@ export function solve(branches: readonly Branch[], supply: Supply): Solution {
   }
   const parts = branches.map(partOf);
   const outlets = outletsOf(parts);
-  const shared = 'flow' in supply ? supply.flow - taken : (supply.end - taken) / 2;
+  const shared = 'flow' in supply ? Math.max(0, supply.flow - taken) : (supply.end - taken) / 2;
   for (const outlet of outlets) outlet.flow = shared / outlets.length;
   for (;;) {
     const open = outlets.filter((outlet) => outlet.isOpen);
