@@ -3,7 +3,7 @@ import { meant, shown, type Problem } from '../spec/problem.ts';
 import type { Source } from '../spec/read.ts';
 import type { SpecBit, SpecFitting } from '../spec/schema.ts';
 import { chooseBit, diameterToBuy, drilling } from '../trade/bits.ts';
-import { typicalFitting, typicalFittings, type FittingSize } from '../trade/fittings.ts';
+import { openFitting, typicalFitting, typicalFittings, type FittingSize } from '../trade/fittings.ts';
 import type { Material } from '../trade/limits.ts';
 import { pipeSizes, plainInches, type PipeSize } from '../trade/pipe.ts';
 import { standOut } from '../trade/room.ts';
@@ -43,8 +43,7 @@ export interface Through {
   readonly wall?: number;
 }
 
-/** A bulkhead whose size is left for the tool to choose, by the water that goes through it. */
-export const openFitting = 'bulkhead';
+/** The size of a bulkhead whose size is open, until the water asks for more. */
 export const [smallestSize] = pipeSizes;
 
 /** An entry of a list of holes, to be found by. */

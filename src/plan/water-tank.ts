@@ -1,11 +1,12 @@
 import { firstNames, meant, shown } from '../spec/problem.ts';
 import type { SpecBox, SpecTank } from '../spec/schema.ts';
 import type { SpecDrain, SpecLine, SpecReturn, SpecWater, SpecWaterTank, SpecWeir } from '../spec/water.ts';
+import { openFitting } from '../trade/fittings.ts';
 import { boreOf, pipeSizeOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import { formatLength, type Unit } from '../trade/units.ts';
 import type { Drain, HoleRef, PipeParts, PipeRun, Return, WaterTank, Weir } from '../water/system.ts';
 import { backOf } from './box.ts';
-import { entryKey, openFitting, smallestSize, type Path, type Work } from './hole.ts';
+import { entryKey, smallestSize, type Path, type Work } from './hole.ts';
 import type { PanelOf } from './panel.ts';
 import type { Plan, PlannedHole } from './plan.ts';
 import { insideOf } from './tank.ts';
@@ -71,8 +72,10 @@ export function planTank(name: string, given: SpecWaterTank, scene: Scene): Wate
   const weirs = (given.weirs ?? []).map((weir, index) => planWeir(weir, [...path, 'weirs', index], here));
   const returns = (given.returns ?? []).map((one, index) => planReturn(one, [...path, 'returns', index], here));
   const drains = given.drains.map((one, index) => planDrain(one, [...path, 'drains', index], weirs.filter((weir) => weir !== undefined), here));
-  tellRepeated(weirs.map((weir, index) => ({ name: weir?.name, path: [...path, 'weirs', index] })), scene);
-  tellRepeated([...returns.map((one, index) => ({ name: one?.name, path: [...path, 'returns', index] })), ...drains.map((one, index) => ({ name: one?.name, path: [...path, 'drains', index] }))], scene);
+  tellRepeated(weirs, given.weirs ?? [], [...path, 'weirs'], new Set(), scene);
+  const pipes = new Set<string>();
+  tellRepeated(returns, given.returns ?? [], [...path, 'returns'], pipes, scene);
+  tellRepeated(drains, given.drains, [...path, 'drains'], pipes, scene);
   const known = <T>(all: readonly (T | undefined)[]) => all.filter((one) => one !== undefined);
   return { name, area: inside.length * inside.width, height: inside.height, returns: known(returns), drains: known(drains), weirs: known(weirs) };
 }
@@ -111,12 +114,13 @@ export function tellUnknownTank(name: string, path: Path, tanks: Scene['tanks'],
   problems.push(source.problem(path, `unknown tank ${shown(name)}`, known.length > 0 ? firstNames(known, mostNames) : 'a tank named under tanks', guess ? `did you mean ${guess}?` : 'write the tank under tanks, or give inside length and width here'));
 }
 
-/** Tells two of a tank's pipes, or of its weirs, that have one name. */
-function tellRepeated(all: readonly { readonly name: string | undefined; readonly path: Path }[], { work: { source, problems } }: Scene): void {
-  const names = new Set<string>();
-  for (const { name, path } of all) {
-    if (name !== undefined && names.has(name)) problems.push(source.problem(path, `${shown(name)} is also the name of another one of this tank`, 'a name of its own for each return, drain and weir', 'rename one of the two'));
-    if (name !== undefined) names.add(name);
+/** Tells two of a tank's pipes, or of its weirs, that have one name. @param names those that stand already; filled with all */
+function tellRepeated(all: readonly ({ readonly name: string } | undefined)[], given: readonly { readonly name?: string | undefined; readonly hole?: string | undefined }[], path: Path, names: Set<string>, { work: { source, problems } }: Scene): void {
+  for (const [index, one] of all.entries()) {
+    if (!one) continue;
+    const key = given[index]?.name !== undefined ? 'name' : given[index]?.hole !== undefined ? 'hole' : 'box';
+    if (names.has(one.name)) problems.push(source.problem([...path, index, key], `${shown(one.name)} is also the name of another one of this tank`, 'a name of its own for each pipe and each weir of a tank', 'rename one of the two'));
+    names.add(one.name);
   }
 }
 
