@@ -2,13 +2,19 @@ import { boundsOf, signedArea } from '../geometry/shape.ts';
 import { shown, type Problem } from '../spec/problem.ts';
 import { inOrder, readDrawer, readSpec, type Source } from '../spec/read.ts';
 import { tankPanels, type Drawer, type Spec, type SpecFitting, type SpecPanel } from '../spec/schema.ts';
+import { openFitting } from '../trade/fittings.ts';
 import type { Material } from '../trade/limits.ts';
+import { pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import type { Unit } from '../trade/units.ts';
+import { chooseSizes } from '../water/sizes.ts';
+import type { HoleRef, WaterSystem } from '../water/system.ts';
 import { backOf, backWall, settledBox, writeBox, type WrittenBox } from './box.ts';
-import type { Work } from './hole.ts';
+import { entryKey, type Work } from './hole.ts';
 import { planPanel, type PanelOf } from './panel.ts';
 import type { Plan } from './plan.ts';
 import { panelsOfTank, tankPanelSizes } from './tank.ts';
+import type { PlannedPanel } from './water-tank.ts';
+import { planWater, type PlannedWater } from './water.ts';
 
 /** A panel to be cut, drilled or not. Lengths in mm. */
 export interface CutPanel {
@@ -51,6 +57,8 @@ export interface Build {
   readonly loose: readonly LoosePanel[];
   /** The boxes that stand on panels. */
   readonly boxes: readonly BuiltBox[];
+  /** How the water goes; null where the spec does not say. */
+  readonly water: WaterSystem | null;
 }
 
 /** A build, and where in its text things stand. */
@@ -77,8 +85,29 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const { spec, units, source } = reading;
   const problems: Problem[] = [];
   const { fittings, bits } = atHand(spec, source, problems, include);
+  const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(), placement: spec.placement ?? 0, sizes: new Map(), open: new Map(), problems };
+  const first = planAll(spec, work);
+  // What goes through a hole says how large it is, and the panels which hole is where: so they are planned twice.
+  const planned = first && work.open.size > 0 && first.water ? planAll(spec, { ...work, sizes: sizesFor(first, first.water), open: new Map() }) : first;
+  if (problems.length > 0 || !planned) return { problems: inOrder(problems) };
+  const { panels, water } = planned;
+  return {
+    build: { title: spec.title, units, panels: panels.map(({ plan }) => plan), cut: cutPanels(spec), loose: loosePanels(spec), boxes: builtBoxes(spec, panels.map(({ of }) => of)), water: water?.system ?? null },
+    source,
+  };
+}
+
+/** What all panels of a spec come to, and its water. */
+interface PlannedSpec {
+  readonly panels: readonly PlannedPanel[];
+  readonly water: PlannedWater | null;
+}
+
+/** Plans all panels, and how the water goes; undefined where something is wrong, which is then among the problems. */
+function planAll(spec: Spec, given: Work): PlannedSpec | undefined {
   const boxes = new Map<string, WrittenBox>();
-  const work: Work = { title: spec.title, units, source, fittings, bits, boxes, placement: spec.placement ?? 0, problems };
+  const work: Work = { ...given, boxes };
+  const { source, problems } = work;
   for (const [name, box] of Object.entries(spec.boxes ?? {})) boxes.set(name, writeBox(name, box, work));
   if (problems.length === 0) settleBoxes(boxes, spec, work);
   const panels = panelsOf(spec, work);
@@ -86,9 +115,40 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   tellRepeatedParts(all, work);
   if (all.length > mostPanels) problems.push(source.problem([], `the build has ${all.length} panels to drill`, `at most ${mostPanels}`, 'use quantity for panels made alike, or several specs'));
   if (all.length === 0 && problems.length === 0) problems.push(source.problem([spec.tanks ? 'tanks' : 'panels'], 'no panel has anything to drill', 'holes or boxes on at least one panel', 'add holes under a panel'));
-  const plans = problems.length > 0 ? [] : all.flatMap((panel) => planPanel(panel, spec.sheets, work) ?? []);
-  if (problems.length > 0) return { problems: inOrder(problems) };
-  return { build: { title: spec.title, units, panels: plans, cut: cutPanels(spec), loose: loosePanels(spec), boxes: builtBoxes(spec, panels) }, source };
+  const planned = problems.length > 0 ? [] : all.flatMap((of): PlannedPanel[] => {
+    const plan = planPanel(of, spec.sheets, work);
+    return plan ? [{ of, plan }] : [];
+  });
+  if (problems.length > 0) return undefined;
+  const water = spec.water ? planWater(spec.water, planned, spec, work) : null;
+  if (water === undefined) return undefined;
+  tellUnnamed(water?.written ?? new Map(), work);
+  return problems.length > 0 ? undefined : { panels: planned, water };
+}
+
+/** Tells holes whose size is left open, and through which no water is said to go. */
+function tellUnnamed(named: ReadonlyMap<string, unknown>, { open, source, problems }: Work): void {
+  for (const [key, { name, path }] of open) {
+    if (!named.has(key)) problems.push(source.problem(path, `${shown(openFitting)} leaves the size open, and nothing under water says what goes through ${shown(name)}`, `${openFitting} alone for a hole that is named under water, else with its size`, `write its size, such as ${openFitting} 1 in, or name the hole as a return or drain under water`));
+  }
+}
+
+/** The sizes that the water asks for of each entry whose size is open: the largest of all that goes through its holes. */
+function sizesFor({ panels }: PlannedSpec, { system, written }: PlannedWater): Map<string, PipeSize> {
+  const sizes = new Map<string, PipeSize>();
+  const ask = (key: string, size: PipeSize) => {
+    const known = sizes.get(key);
+    if (known === undefined || pipeSizes.indexOf(size) > pipeSizes.indexOf(known)) sizes.set(key, size);
+  };
+  for (const [key, size] of written) if (size) ask(key, size);
+  const entryOf = ({ part, name }: HoleRef) => panels.find(({ plan }) => plan.part === part)?.plan.holes.find((hole) => hole.name === name)?.from.path;
+  for (const { returns, drains } of chooseSizes(system).tanks) {
+    for (const { hole, run } of [...returns, ...drains]) {
+      const entry = hole && run?.isChosen ? entryOf(hole) : undefined;
+      if (entry && run?.size) ask(entryKey(entry), run.size);
+    }
+  }
+  return sizes;
 }
 
 /** The fittings and bits of the spec and of all that it includes. */

@@ -3,13 +3,14 @@ import { meant, shown, type Problem } from '../spec/problem.ts';
 import type { Source } from '../spec/read.ts';
 import type { SpecBit, SpecFitting } from '../spec/schema.ts';
 import { chooseBit, diameterToBuy, drilling } from '../trade/bits.ts';
-import { typicalFitting, typicalFittings, type FittingSize } from '../trade/fittings.ts';
+import { openFitting, typicalFitting, typicalFittings, type FittingSize } from '../trade/fittings.ts';
 import type { Material } from '../trade/limits.ts';
+import { pipeSizes, plainInches, type PipeSize } from '../trade/pipe.ts';
 import { standOut } from '../trade/room.ts';
 import type { Unit } from '../trade/units.ts';
 import type { WrittenBox } from './box.ts';
 import type { HoleBit, Offset, PlannedHole } from './plan.ts';
-import type { SoleHole, WrittenHole } from './written.ts';
+import type { WrittenHole } from './written.ts';
 
 export type Path = readonly (string | number)[];
 
@@ -25,6 +26,10 @@ export interface Work {
   readonly boxes: ReadonlyMap<string, WrittenBox>;
   /** How far from its place a hole may be drilled, mm. */
   readonly placement: number;
+  /** Sizes of the bulkheads whose size the spec leaves open, by the entry of their hole ({@link entryKey}); the smallest where none is known. */
+  readonly sizes: ReadonlyMap<string, PipeSize>;
+  /** Filled with the entries that leave it open, and where each does. */
+  readonly open: Map<string, { readonly name: string; readonly path: Path }>;
   /** Filled with what is wrong. */
   readonly problems: Problem[];
 }
@@ -38,6 +43,12 @@ export interface Through {
   readonly wall?: number;
 }
 
+/** The size of a bulkhead whose size is open, until the water asks for more. */
+export const [smallestSize] = pipeSizes;
+
+/** An entry of a list of holes, to be found by. */
+export const entryKey = (path: Path) => JSON.stringify(path);
+
 /** Thickness of a gasket that nobody has measured, mm. Typical, from memory. */
 const usualGasket = 3;
 
@@ -46,8 +57,9 @@ const usualGasket = 3;
  * @param datumOf where the line lies that distances from a side start at
  * @returns undefined where its fitting is not known, which is then among the problems
  */
-export function planHole({ hole, path, keysPath, isAlone }: WrittenHole, datumOf: (side: Side, path: Path) => number, through: Through, work: Work): PlannedHole | undefined {
-  const fitting = fittingOf(hole, [...keysPath, 'fitting'], work);
+export function planHole(written: WrittenHole, datumOf: (side: Side, path: Path) => number, through: Through, work: Work): PlannedHole | undefined {
+  const { hole, path, isAlone } = written;
+  const fitting = fittingOf(written, work);
   if (!fitting) return undefined;
   const across = offsetAlong(hole['from-left'], hole['from-right'], hole['from-center-x'], 'left', 'right', (side) => datumOf(side, path));
   const up = offsetAlong(hole['from-bottom'], hole['from-top'], hole['from-center-y'], 'bottom', 'top', (side) => datumOf(side, path));
@@ -113,13 +125,16 @@ function bitFor(hole: { readonly min: number; readonly max: number }, material: 
 }
 
 /** The fitting of a hole, its size null for a plain diameter; undefined where no fitting has that name. */
-function fittingOf(hole: SoleHole, path: Path, { fittings, source, problems }: Work): { name: string | undefined; size: FittingSize | null; isTypical: boolean } | undefined {
+function fittingOf({ hole, path: entry, keysPath }: WrittenHole, { fittings, sizes, open, source, problems }: Work): { name: string | undefined; size: FittingSize | null; isTypical: boolean } | undefined {
+  const path = [...keysPath, 'fitting'];
   if (hole.diameter !== undefined) return { name: undefined, size: null, isTypical: false };
   if (typeof hole.fitting === 'object') return { name: 'own fitting', size: sizeOf(hole.fitting), isTypical: false };
   const name = hole.fitting as string;
   const own = fittings.get(name);
   if (own) return { name, size: sizeOf(own), isTypical: false };
-  const typical = typicalFitting(name);
+  const isOpen = plainInches(name) === openFitting;
+  if (isOpen && !open.has(entryKey(entry))) open.set(entryKey(entry), { name: hole.name, path });
+  const typical = typicalFitting(isOpen ? `${openFitting} ${sizes.get(entryKey(entry)) ?? smallestSize} in` : name);
   if (typical) return { ...typical, isTypical: true };
   const known = [...fittings.keys(), ...typicalFittings.keys()];
   const guess = meant(name, known);

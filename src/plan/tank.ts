@@ -58,6 +58,11 @@ export function tankPanelSizes(tank: Pick<SpecTank, 'length' | 'width' | 'height
   return { front: wall('front'), back: wall('back'), left: wall('left'), right: wall('right'), bottom };
 }
 
+/** The space in a tank, between the inner faces and from the bottom's upper face to the top edge, mm. Gaps of sealant lie between edges and faces, and take nothing of it. */
+export function insideOf({ length, width, height, thickness: t }: Pick<SpecTank, 'length' | 'width' | 'height' | 'thickness'>): { readonly length: number; readonly width: number; readonly height: number } {
+  return { length: length - t.left - t.right, width: width - t.front - t.back, height: height - t.bottom };
+}
+
 /** How a panel lies in its tank, for the person who marks its faces. */
 const standings: Readonly<Record<TankPanel, string>> = {
   front: "As seen from outside, before the tank: its left edge is the tank's left.",

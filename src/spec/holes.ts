@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { typicalFittings } from '../trade/fittings.ts';
+import { openFitting, typicalFittings } from '../trade/fittings.ts';
 import { connections } from '../trade/room.ts';
 import type { Unit } from '../trade/units.ts';
 import { atMostOne, bounds, exactlyOne, fieldsFor, markedParts, namedParts, oneOfKeys, report, withChoices, type Context } from './fields.ts';
@@ -41,9 +41,9 @@ export function holeEntry<F extends z.ZodType>(bare: Unit | undefined, fitting: 
   const drilled = {
     diameter: diameter('diameter of the drilling circle').optional(),
     fitting: z
-      .union([z.string().meta({ examples: [...typicalFittings.keys()] }), fitting], { error: 'is neither the name of a fitting nor a group with hole, flange, nut, grip' })
+      .union([z.string().meta({ examples: [...typicalFittings.keys(), openFitting] }), fitting], { error: 'is neither the name of a fitting nor a group with hole, flange, nut, grip' })
       .optional()
-      .describe('a fitting named under fittings, a typical one such as bulkhead 1 in, or a group with hole, flange, nut, grip'),
+      .describe('a fitting named under fittings, a typical one such as bulkhead 1 in, bulkhead alone where the tool is to choose its size by the water that goes through it, or a group with hole, flange, nut, grip'),
   };
   const joined = {
     'flange-on': z.enum(faces).optional().describe('the face that the flange and its gasket sit on; inside, the wet side, if left out'),

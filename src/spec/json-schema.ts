@@ -1,6 +1,8 @@
 import * as z from 'zod';
-import type { Unit } from '../trade/units.ts';
-import { lengthFields, namedParts, rangeWords, type LengthRange } from './fields.ts';
+import { formatFlow, formatShare } from '../trade/flow.ts';
+import { formatLength, type Unit } from '../trade/units.ts';
+import { flowFields, lengthFields, namedParts, rangeWords, shareFields, toldFlow } from './fields.ts';
+import { flowForms, flowPattern, shareForms, sharePattern } from './flow.ts';
 import { lengthForms, lengthPattern } from './length.ts';
 import { drawerSchema, specSchema } from './schema.ts';
 
@@ -16,6 +18,13 @@ const kinds = {
 /** The unit that ranges are told in; lengths are read in whatever unit the file says. */
 const told: Unit = 'mm';
 
+/** Values that JSON does not know: what they are written as, and what a bare number means. */
+const written = [
+  { name: 'length', only: undefined, fields: lengthFields, forms: lengthForms, bare: "a bare number is in the file's units", words: (mm: number) => formatLength(mm, told), json: { type: ['number', 'string'], pattern: lengthPattern } },
+  { name: 'flow', only: 'spec', fields: flowFields, forms: flowForms, bare: '', words: (flow: number) => formatFlow(flow, toldFlow), json: { anyOf: [{ const: 0 }, { type: 'string', pattern: flowPattern }] } },
+  { name: 'share', only: 'spec', fields: shareFields, forms: shareForms, bare: '', words: formatShare, json: { type: ['number', 'string'], pattern: sharePattern } },
+] as const;
+
 /**
  * The JSON Schema (draft 2020-12) of what is written in a spec, or in a file of fittings and bits that specs include: for
  * editors that complete keys and check them. It accepts all that the reader accepts, and more: whether a bare number has a
@@ -23,25 +32,23 @@ const told: Unit = 'mm';
  */
 export function jsonSchema(kind: 'spec' | 'drawer'): JsonSchema {
   const { schema, title } = kinds[kind];
-  const parts: Record<string, JsonSchema> = { length: { description: lengthForms, type: ['number', 'string'], pattern: lengthPattern } };
+  const parts: Record<string, JsonSchema> = Object.fromEntries(written.filter(({ only }) => only === undefined || only === kind).map(({ name, forms, json }) => [name, { description: forms, ...json }]));
   const { $schema, ...made } = z.toJSONSchema(schema(told), {
     io: 'input',
     override({ zodSchema, jsonSchema: json }) {
-      const range = lengthFields.get(zodSchema);
+      const kindOf = written.find(({ fields }) => fields.has(zodSchema));
       const part = namedParts.get(zodSchema);
-      if (range) replace(json, { $ref: '#/$defs/length', description: lengthWords(json.description ?? '', range) });
-      else if (part) {
+      if (kindOf) {
+        const { name, forms, bare, fields, words } = kindOf;
+        const limits = rangeWords(fields.get(zodSchema) ?? {}, words);
+        replace(json, { $ref: `#/$defs/${name}`, description: `${json.description ?? ''}: ${[forms, bare, limits].filter(Boolean).join('; ')}` });
+      } else if (part) {
         parts[part.name] ??= { ...json };
         replace(json, { $ref: `#/$defs/${part.name}`, description: json.description });
       }
     },
   });
   return { $schema, title, ...made, $defs: parts };
-}
-
-function lengthWords(what: string, range: LengthRange): string {
-  const limits = rangeWords(range, told);
-  return `${what}: ${lengthForms}; a bare number is in the file's units${limits ? `; ${limits}` : ''}`;
 }
 
 /** Puts one schema in another's place: what refers to it then finds the new one. */

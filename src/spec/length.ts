@@ -51,7 +51,7 @@ const feetAndInches = new RegExp(`^${plainForms.feetAndInches}$`, 'i');
 export const lengthPattern = withoutFlags(`^\\s*(?:${Object.values(formsIn(typedSigns)).join('|')})\\s*$`);
 
 /** The pattern in either case without the flag i, its groups without names. */
-function withoutFlags(pattern: string): string {
+export function withoutFlags(pattern: string): string {
   return pattern.replace(/\(\?<\w+>/g, '(?:').replace(/\\u[0-9a-f]{4}|\\.|[a-z]/g, (piece) => (piece.length > 1 ? piece : `[${piece}${piece.toUpperCase()}]`));
 }
 
@@ -149,7 +149,8 @@ function noUnit(text: string): LengthReading {
   return { problem: 'has no unit, and the spec names none for bare numbers', fix: `write ${text} mm (or cm, in), or add a line such as units: mm` };
 }
 
-function ambiguousComma(text: string): LengthReading {
+/** That a comma may mean two things, and how to write each. */
+export function ambiguousComma(text: string): { readonly problem: string; readonly fix: string } {
   const [asDecimal, asThousands] = [text.replace(/,/g, '.'), text.replace(/,/g, '')];
   const isOneDecimal = asDecimal.split('.').length === 2;
   return {

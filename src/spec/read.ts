@@ -1,6 +1,7 @@
 import { isAlias, isMap, isNode, isScalar, isSeq, parseDocument, visit, type Alias, type Document, type Node } from 'yaml';
 import type * as z from 'zod';
 import { units, type Unit } from '../trade/units.ts';
+import { flowForms, shareForms } from './flow.ts';
 import { lengthForms } from './length.ts';
 import { meant, shown, type Problem } from './problem.ts';
 import { bounds, markedParts, type IssueHelp } from './fields.ts';
@@ -220,7 +221,15 @@ const otherWords: Readonly<Record<string, string>> = {
   inch: 'in',
   centimeters: 'cm',
   centimetres: 'cm',
+  lph: 'L/h',
+  'm³/h': 'm3/h',
+  'gal/h': 'gph',
+  'gal/min': 'gpm',
+  siphon: 'full siphon',
 };
+
+/** How values are written that are neither numbers nor words, by what is told of something else in their place. */
+const writtenForms: Readonly<Record<string, string>> = { 'is not a length': lengthForms, 'is not a flow': flowForms, 'is not a share': shareForms };
 
 /** Whether a key of the panel holds a group, as the name of one of several panels does. */
 function isNamedPanel(path: readonly (string | number)[], panel: unknown, key: string): boolean {
@@ -260,7 +269,8 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
   if (value === undefined) {
     return [source.problem(path, 'is missing', described, `add ${lastKey(path)}`)];
   }
-  if (issue.message === 'is not a length') return [source.problem(path, `${shown(value)} is not a length`, `${described}: ${lengthForms}`, 'write the measured length')];
+  const forms = writtenForms[issue.message];
+  if (forms) return [source.problem(path, `${shown(value)} ${issue.message}`, `${described}: ${forms}`, issue.message === 'is not a length' ? 'write the measured length' : `write ${forms}`)];
   const isOurs = /^(is|has) /.test(issue.message);
   const found = isOurs ? (isPlain(value) ? `${shown(value)} ${issue.message}` : issue.message) : `found ${shown(value)}`;
   return [source.problem(path, found, described, shapeFix(schema, path) ?? `write the ${lastKey(path)} as accepted`)];

@@ -2,11 +2,12 @@ import * as z from 'zod';
 import { largestPage, paperByName, papers, smallestPage, type Paper } from '../trade/papers.ts';
 import { materials } from '../trade/limits.ts';
 import { bitKinds } from '../trade/bits.ts';
-import { pipes, pipeSizeOf, pipeSizes, threadOf } from '../trade/pipe.ts';
+import { pipes, threadOf } from '../trade/pipe.ts';
 import { formatLength, units, type Unit } from '../trade/units.ts';
-import { bounds, cleanText, fieldsFor, namedParts, report, withChoices } from './fields.ts';
+import { bounds, cleanText, fieldsFor, list, named, namedParts, report, withChoices } from './fields.ts';
 import { faces, holeEntry } from './holes.ts';
 import { parseLength } from './length.ts';
+import { waterSchema } from './water.ts';
 
 /** The panels of a tank, as seen from outside: left and right as one stands before its front. */
 export const tankPanels = ['front', 'back', 'left', 'right', 'bottom'] as const;
@@ -18,16 +19,7 @@ export const ends = ['between front and back', 'over front and back'] as const;
 
 /** The parts that a spec is made of. @param bare the unit of bare numbers, already peeked from the text */
 function partsFor(bare: Unit | undefined) {
-  const { length, anyLength, strip, diameter, name, sides, range } = fieldsFor(bare);
-  const list = <T extends z.ZodType>(of: T, most: number, what: string) =>
-    z.array(of, { error: (issue) => (issue.input === undefined ? 'is missing' : 'is not a list') }).max(most, { error: `has more than ${most} ${what}` });
-  /** Groups by names of the writer's own. */
-  const named = <T extends z.ZodType>(of: T, what: string) =>
-    z.record(z.string(), of, { error: 'is not a group of names' }).superRefine((value, context) => {
-      for (const key of Object.keys(value)) {
-        if (cleanText(key) !== key || key === '' || [...key].length > bounds.nameLength) report(context, `${what} has a name that is empty, too long, or begins or ends with a space`, { accepted: `a name of at most ${bounds.nameLength} characters`, fix: 'rename it' }, [key]);
-      }
-    });
+  const { length, anyLength, strip, diameter, pipeSize, name, sides, range } = fieldsFor(bare);
   const face = z.enum(faces);
 
   const fitting = z
@@ -37,15 +29,7 @@ function partsFor(bare: Unit | undefined) {
       nut: diameter('nut across its corners').optional(),
       grip: range('thickness that the fitting clamps, from the least to the most stack').optional(),
       thread: z.string({ error: 'is not the name of a thread' }).optional().describe('thread of its connection, such as G 1 (ISO 228-1)'),
-      pipe: z
-        .union([z.string(), z.number()], { error: 'is not a pipe size' })
-        .transform((text, context) => {
-          const size = pipeSizeOf(String(text));
-          if (size) return size;
-          report(context, 'is not a pipe size that we know', { accepted: pipeSizes.map((known) => `${known} in`).join(', '), fix: 'write the nominal size of the pipe, or leave it out' });
-          return z.NEVER;
-        })
-        .optional().describe('nominal size of the pipe that it takes, such as 1 in'),
+      pipe: pipeSize('nominal size of the pipe that it takes, such as 1 in').optional(),
       gasket: z
         .strictObject({
           inside: diameter('inside diameter of the gasket'),
@@ -256,7 +240,7 @@ function partsFor(bare: Unit | undefined) {
   const unit = z.enum(units).optional().describe('unit of numbers that carry none: mm, cm or in');
   const fittings = z.record(z.string(), fitting).optional().describe('fittings of your own, by name');
   const bits = list(bit, bounds.few, 'bits').optional().describe('bits at hand: the tool takes the one that fits');
-  return { unit, fittings, bits, named, panel, listedPanel, holes, placement, box, tank, sheets };
+  return { unit, fittings, bits, panel, listedPanel, holes, placement, box, tank, sheets };
 }
 
 /**
@@ -265,7 +249,7 @@ function partsFor(bare: Unit | undefined) {
  * @returns a schema whose output has every length in mm
  */
 export function specSchema(bare: Unit | undefined) {
-  const { unit, fittings, bits, named, panel, listedPanel, holes, placement, box, tank, sheets } = partsFor(bare);
+  const { unit, fittings, bits, panel, listedPanel, holes, placement, box, tank, sheets } = partsFor(bare);
   return z
     .strictObject({
       title: z
@@ -292,6 +276,7 @@ export function specSchema(bare: Unit | undefined) {
       tanks: named(tank, 'tanks').optional().describe('tanks by their outside size, by name'),
       placement: placement.optional(),
       sheets: sheets.optional().describe('the paper, and how sheets share it'),
+      water: waterSchema(bare).optional(),
     })
     .superRefine((value, context) => {
       const several = (['panels', 'tanks'] as const).find((key) => value[key] !== undefined);

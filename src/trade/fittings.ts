@@ -42,6 +42,9 @@ export const typicalFittings: ReadonlyMap<string, FittingSize> = new Map(
   bulkheads.map(([size, fitting]) => [`bulkhead ${size} in`, { ...fitting, thread: `G ${size}`, pipe: size }]),
 );
 
+/** A bulkhead whose size is left to the water that goes through it. */
+export const openFitting = 'bulkhead';
+
 /** The typical fitting of that trade name, however its size and inch sign are written; undefined if there is none. */
 export function typicalFitting(name: string): { name: string; size: FittingSize } | undefined {
   const key = plainInches(name);

@@ -64,3 +64,7 @@ export const waterCautions: readonly string[] = [
   'An estimate for planning, from clean pipes and still water: teeth clog, pipes foul, valves stick. Keep a spare drain, and test with water, a blocked drain and the pump switched off before you trust it.',
   'Follow local codes. Electrical work near water is for licensed people: circuits with a residual-current device (GFCI), leads with a drip loop.',
 ];
+
+/** How a drain runs: full of water to its end, with no air in it; or with air, water on the walls of the pipe alone. */
+export const drainKinds = ['full siphon', 'open'] as const;
+export type DrainKind = (typeof drainKinds)[number];

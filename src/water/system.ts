@@ -1,6 +1,9 @@
 import type { PipeSize, Schedule } from '../trade/pipe.ts';
 import type { FlowUnit } from '../trade/flow.ts';
 import type { Unit } from '../trade/units.ts';
+import type { DrainKind } from '../trade/water.ts';
+
+export { drainKinds, type DrainKind } from '../trade/water.ts';
 
 /**
  * How the water goes, resolved: lengths in mm, flows in mm³/s, areas in mm², heads in mm of water. What lies in a tank is
@@ -110,9 +113,6 @@ export interface Return {
   /** How far a hole that lets air in lies under the tank's top edge; null where there is none. */
   readonly siphonBreak: number | null;
 }
-
-export const drainKinds = ['full siphon', 'open'] as const;
-export type DrainKind = (typeof drainKinds)[number];
 
 export interface Drain {
   readonly name: string;
