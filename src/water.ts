@@ -9,7 +9,7 @@ import { balanceOf, type Balance, type TankFlow } from './water/balance.ts';
 import { capacityOf } from './water/drain.ts';
 import { waterFindings, type WaterFinding } from './water/findings.ts';
 import { frictionLoss, hazenWilliamsLoss, minorLoss, speedIn, areaOf, type Resistance } from './water/pipe-flow.ts';
-import { branchWords, headNeeded, linePipe, returnKey, returnPipe, throttled } from './water/supply.ts';
+import { branchWords, headNeeded, linePipe, returnPipe, throttled } from './water/supply.ts';
 import type { Drain, PipeRun, Return, WaterSystem } from './water/system.ts';
 import { francisLeastHead } from './water/weir.ts';
 
@@ -65,7 +65,7 @@ export function waterTables(report: WaterReport): WaterTable[] {
 }
 
 /** What goes through each hole, and what it carries. */
-function holesTable({ system: { tanks, flowUnit }, balance, findings }: WaterReport): WaterTable {
+function holesTable({ system: { flowUnit }, balance, findings }: WaterReport): WaterTable {
   const flow = (value: number) => formatFlow(value, flowUnit);
   const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.hole === name && (one.other ?? '').split(', ')[0] === tank).map((one) => one.verdict));
   const rows = balance.tanks.flatMap(({ tank, flows }): string[][] => [
@@ -187,7 +187,7 @@ const plotSteps = 48;
 
 function plotOf({ system, balance: { supply } }: WaterReport): PumpPlot | null {
   const { curve, valve, solution } = supply;
-  if (!curve) return null;
+  if (!curve || solution.kind !== 'flows') return null;
   const { flowUnit, units, pump } = system;
   const [perFlow, perHead] = [flowPer[flowUnit], units === 'in' ? millimetresPer.ft : millimetresPer.m];
   const point = (flow: number, head: number) => ({ flow: flow / perFlow, head: head / perHead });
@@ -211,7 +211,7 @@ function plotOf({ system, balance: { supply } }: WaterReport): PumpPlot | null {
       ...(needed.length > 1 ? [{ name: 'pipes', kind: 'system' as const, points: needed }] : []),
     ],
     given: (pump.curve ?? []).map(({ flow, head }) => point(flow, head)),
-    meets: solution.kind === 'flows' ? { ...point(solution.flow, solution.head), words: `${formatFlow(solution.flow, flowUnit)} at ${formatHead(solution.head, units)}` } : null,
+    meets: { ...point(solution.flow, solution.head), words: `${formatFlow(solution.flow, flowUnit)} at ${formatHead(solution.head, units)}` },
   };
 }
 
