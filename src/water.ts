@@ -10,7 +10,7 @@ import { capacityOf } from './water/drain.ts';
 import { waterFindings, type WaterFinding } from './water/findings.ts';
 import { frictionLoss, hazenWilliamsLoss, minorLoss, speedIn, areaOf, type Resistance } from './water/pipe-flow.ts';
 import { branchWords, headNeeded, linePipe, returnPipe, throttled } from './water/supply.ts';
-import type { Drain, PipeRun, Return, WaterSystem } from './water/system.ts';
+import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './water/system.ts';
 import { francisLeastHead } from './water/weir.ts';
 
 /** What a check says of the water. */
@@ -34,7 +34,7 @@ export function checkWater({ water }: Pick<Build, 'water'>): WaterReport | null 
 function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Balance): string[] {
   const { pump, flowUnit, units } = system;
   const { solution, curve, valve } = supply;
-  const heads = tanks.flatMap(({ tank, level }) => (level === null ? [] : [Math.max(...tank.weirs.map(({ crest }) => crest)) - level]));
+  const heads = tanks.flatMap(({ tank, level }) => (level === null ? [] : [(lowestCrest(tank) ?? level) - level]));
   const flow = solution.kind === 'flows' ? solution.flow : 0;
   const chosen = system.tanks.flatMap((tank) => [...tank.returns, ...tank.drains].flatMap(({ name, run }) => (run?.isChosen ? [`${name} of ${tank.name}: ${run.name}`] : [])));
   const pipes = system.tanks.flatMap((tank) => [...tank.returns, ...tank.drains]).flatMap(({ run }) => (run ? [run] : []));
@@ -92,15 +92,22 @@ function tanksTable({ system: { flowUnit, units }, balance }: WaterReport): Wate
     const levels = balance.blocked.flatMap(({ tanks }) => tanks.filter(({ tank }) => tank.name === name).map(({ level }) => level));
     return levels.length === 0 ? '' : levels.includes(null) ? 'over the rim' : length(Math.min(...(levels as number[])));
   };
+  const isOver = balance.tanks.some(({ over }) => over > 0);
+  const ifOver = (cell: string) => (isOver ? [cell] : []);
   const rows = balance.tanks.map(({ tank, inflow, level, over }) => {
-    const rest = tank.weirs.length > 0 ? Math.max(...tank.weirs.map(({ crest }) => crest)) : null;
-    return [tank.name, formatFlow(inflow, flowUnit), over > 0 ? formatFlow(over, flowUnit) : '', level === null || rest === null ? '' : length(rest - level), length(level), level === null ? '' : worstLevel(tank.name)];
+    const rest = lowestCrest(tank);
+    return [tank.name, formatFlow(inflow, flowUnit), ...ifOver(over > 0 ? formatFlow(over, flowUnit) : ''), level === null || rest === null ? '' : length(rest - level), length(level), level === null ? '' : worstLevel(tank.name)];
   });
   return {
     heading: 'Tanks',
-    rows: [['tank', 'comes in', 'over the rim', 'head over the crest', 'water under the top edge', 'worst with a drain blocked'], ...rows],
+    rows: [['tank', 'comes in', ...ifOver('runs over the rim'), 'head over the crest', 'water under the top edge', 'worst with a drain blocked'], ...rows],
     words: ['Head over the crest by Francis, Q = 3.33 (L - 0.1 n H) H^1.5 in feet (USBR Water Measurement Manual, ch. 7), two end contractions for each slot.'],
   };
+}
+
+/** How far the lowest crest lies under the tank's top edge, mm; null where there is no weir. */
+function lowestCrest({ weirs }: WaterTank): number | null {
+  return weirs.length > 0 ? Math.max(...weirs.map(({ crest }) => crest)) : null;
 }
 
 function pipesTable({ system, balance }: WaterReport): WaterTable {
@@ -119,11 +126,11 @@ function pipesTable({ system, balance }: WaterReport): WaterTable {
 
 function elbowsTable({ system: { flowUnit, units }, balance: { elbows, supply } }: WaterReport): WaterTable {
   const change = (value: number | null, sign: string) => (value === null ? '' : `${sign}${formatFlow(value, flowUnit)}`);
-  const rows = elbows.map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), formatHead(head, units), change(without, '+'), change(twoMore, '-')]);
+  const rows = elbows.map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
   return {
     heading: 'What elbows cost',
-    rows: supply.curve ? [['pipe', 'elbows', 'head lost in them', 'flow without them', 'flow with two more'], ...rows] : [],
-    words: ['In each pipe by itself, the valve behind the pump left as it is set.'],
+    rows: supply.curve ? [['pipe', 'elbows', 'head lost in them', 'without them', 'with two more'], ...rows] : [],
+    words: ['Change of the flow in each pipe by itself, the valve behind the pump left as it is set; nothing where a valve of its own holds the flow.'],
   };
 }
 
@@ -168,7 +175,7 @@ function diagramOf({ system, balance, findings }: WaterReport): WaterDiagram {
   const { solution } = balance.supply;
   const flow = (value: number) => formatFlow(value, flowUnit);
   const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.hole === name && (one.other ?? '').startsWith(tank));
-  const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [`water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(Math.max(...tank.weirs.map(({ crest }) => crest)), units)}`]);
+  const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [`water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)}`]);
   const numberOf = (name: string | null) => (name === null ? ('sump' as const) : tanks.findIndex((tank) => tank.name === name));
   return {
     tanks: balance.tanks.map((one) => ({ name: one.tank.name, words: [`in ${flow(one.inflow)}`, ...levelWords(one)], weirs: one.tank.weirs.map(({ name, length }) => ({ name, words: formatLength(length, units) })) })),

@@ -50,6 +50,18 @@ export function waterPages(content: WaterPageContent, paper: FlowPaper, words: P
     flow.words(diagramWords(content.diagram), captionStyle);
   } else flow.words('There are too many tanks or pipes for a drawing that can be read: the tables tell which way the water goes.', { size: 2.8 });
 
+  const findings = content.findings.map(([what, ...rest]) => {
+    const lines = rest.filter((one) => one !== '');
+    const height = lines.reduce((sum, one) => sum + flow.wordsHeight(one, restStyle), flow.wordsHeight(what, whatStyle));
+    return { what, lines, height: Math.min(height, flow.roomOfPage() / 2) };
+  });
+  if (findings.length > 0) flow.heading('Findings', findings[0]?.height);
+  for (const { what, lines, height } of findings) {
+    flow.keep(height);
+    flow.words(what, whatStyle);
+    for (const one of lines) flow.words(one, restStyle);
+  }
+
   for (const { heading, rows, words: below } of content.tables.filter(({ rows }) => rows.length > 1)) {
     flow.heading(heading, tableFollows);
     flow.table(rows);
@@ -65,17 +77,6 @@ export function waterPages(content: WaterPageContent, paper: FlowPaper, words: P
       return marks;
     });
     flow.words([...unplaced, ...(plot.given.length > 0 ? ['Circles: points of the curve as given.'] : []), 'Cross: where the water settles.'].join(' '), captionStyle);
-  }
-  const findings = content.findings.map(([what, ...rest]) => {
-    const lines = rest.filter((one) => one !== '');
-    const height = lines.reduce((sum, one) => sum + flow.wordsHeight(one, restStyle), flow.wordsHeight(what, whatStyle));
-    return { what, lines, height: Math.min(height, flow.roomOfPage() / 2) };
-  });
-  if (findings.length > 0) flow.heading('Findings', findings[0]?.height);
-  for (const { what, lines, height } of findings) {
-    flow.keep(height);
-    flow.words(what, whatStyle);
-    for (const one of lines) flow.words(one, restStyle);
   }
   if (content.notes.length > 0) {
     flow.heading('Notes', noteFollows);
