@@ -89,7 +89,10 @@ export function tankMeant(name: string, { tank, inside }: Pick<SpecWaterTank, 't
 function spaceOf(name: string, given: SpecWaterTank, path: Path, { tanks, panels, work: { source, problems } }: Scene): { inside: ReturnType<typeof insideOf>; place: Place } | undefined {
   const walls = panels.filter(({ plan }) => !plan.isBoxWall);
   if (given.inside) {
-    if (tanks.has(name)) problems.push(source.problem([...path, 'inside'], `stands beside the tank ${shown(name)} under tanks, which has its inside size from there`, 'inside where the build has no such tank', 'remove inside, or give this one another name'));
+    if (tanks.has(name)) {
+      problems.push(source.problem([...path, 'inside'], `there is a tank ${shown(name)} under tanks, which has an inside of its own`, 'inside where the build has no such tank', 'remove inside, or give this one another name'));
+      return undefined;
+    }
     const sides = walls.filter(({ of }) => of.path[0] !== 'tanks').map((one) => ({ ...one, called: one.of.part || 'panel', isBottom: false }));
     return { inside: given.inside, place: { called: 'the panels that belong to no tank', sides } };
   }
@@ -153,13 +156,13 @@ function holeOf({ hole: name, panel }: SpecReturn | SpecDrain, path: Path, { pla
   const ref = { part: side.plan.part, name };
   const key = JSON.stringify([ref.part, name]);
   const { quantity } = side.of;
-  if (own.has(key)) {
-    problems.push(source.problem([...path, 'hole'], `the hole ${shown(name)} is named twice in this tank`, 'each hole once: one pipe goes through it', 'name another hole, or remove one of the two'));
-  } else if ((uses.get(key) ?? 0) >= quantity) {
-    problems.push(source.problem([...path, 'hole'], `the hole ${shown(name)} is named by ${quantity + 1} tanks under water, and ${quantity === 1 ? 'there is only one such panel' : `there are only ${quantity} such panels`}`, 'each hole once: one pipe goes through it', 'name the hole of another tank, or give quantity where several are made alike'));
-  } else {
-    uses.set(key, (uses.get(key) ?? 0) + 1);
+  const used = uses.get(key) ?? 0;
+  const twice = own.has(key) ? 'is named twice in this tank' : used >= quantity ? `is named by ${used + 1} tanks under water, and ${quantity === 1 ? 'there is only one such panel' : `there are only ${quantity} such panels`}` : undefined;
+  if (twice) {
+    problems.push(source.problem([...path, 'hole'], `the hole ${shown(name)} ${twice}`, 'each hole once: one pipe goes through it', own.has(key) ? 'name another hole, or remove one of the two' : 'name the hole of another tank, or give quantity where several are made alike'));
+    return undefined;
   }
+  uses.set(key, used + 1);
   own.add(key);
   return { side, hole, ref, called: all.length > 1 ? `${side.called} ${name}` : name, isOpen: open.has(entryKey(hole.from.path)) };
 }

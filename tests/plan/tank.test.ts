@@ -300,6 +300,24 @@ describe('through the reader', () => {
     );
   });
 
+  it('water finds the space between the inner faces, whatever the gaps, and a hole as deep under the top edge as it stands in space', () => {
+    const walls = fc.constantFrom('front', 'back', 'left', 'right');
+    fc.assert(
+      fc.property(anyTank(coordinate(0, 3)), walls, (tank, which) => {
+        const water = 'water: {pump: {flow: 900 L/h}, tanks: {nursery: {returns: [{name: hose, opening-from-top: 0}], drains: [{hole: drain, runs: open, rated: 900 L/h}]}}, sump: {length: 300, width: 300, working-level: 100, top-level: 200}}\n';
+        const { panels, water: system } = buildOf(`${tankSpec(tank, which, 'from-center-x: 0, from-center-y: 0')}${water}`);
+        const solids = stood(tank, tankPanelSizes(tank));
+        const inner = { x: solids.right.x[0] - solids.left.x[1], y: solids.back.y[0] - solids.front.y[1], z: solids[which].z[1] - solids.bottom.z[1] };
+        const [found = expect.fail()] = system?.tanks ?? [];
+        expect(found.area).toBeCloseTo(inner.x * inner.y, 3);
+        expect(found.height).toBeCloseTo(inner.z, 9);
+        const at = holeInSpace(tank, which, panels[0]?.holes[0]?.center ?? expect.fail());
+        expect(found.drains[0]?.opening).toBeCloseTo(solids[which].z[1] - (at.z ?? NaN), 9);
+      }),
+      { numRuns: 120 },
+    );
+  });
+
   it("measured from the rim, a hole lies so far from the frame's visible line, which stands as high over the tank's underside as the frame does", () => {
     const walls = fc.constantFrom('front', 'back', 'left', 'right');
     fc.assert(
