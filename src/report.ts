@@ -1,14 +1,17 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import { check, verdictsByHole } from './geometry/check.ts';
-import { ruleTitles, worst, type Finding, type Verdict } from './geometry/finding.ts';
+import { ruleTitles, upperRules, worst, type Finding, type Measure, type Verdict } from './geometry/finding.ts';
 import { leastMargin, marginsOf, type LeastMargin, type Margin } from './geometry/margins.ts';
 import { timesPlaced } from './geometry/obstacles.ts';
 import { ligamentRules, surroundingsOf } from './geometry/surroundings.ts';
 import type { Build } from './plan/build.ts';
 import type { Plan, PlannedHole } from './plan/plan.ts';
 import { coreAllowance } from './trade/bits.ts';
+import { cubicMillimetresPer, flowPer, formatFlow, formatHead, formatSpeed, formatVolume } from './trade/flow.ts';
 import { notDrilled } from './trade/limits.ts';
+import { balanceOf } from './water/balance.ts';
+import { waterFindings } from './water/findings.ts';
 import { formatLength, plainNumber, roundDown, roundDownToStep, type Unit } from './trade/units.ts';
 
 /** What a check says of a plan. */
@@ -44,12 +47,17 @@ export function checkPlan(plan: Plan, unit: Unit = plan.units): Report {
 }
 
 /**
- * Checks all panels of a build. A hole through a panel and a box's back wall is drilled in both or in neither: what the
+ * Checks all panels of a build, with what is found of the water that goes through their holes. A hole through a panel and a box's back wall is drilled in both or in neither: what the
  * wall refuses is refused on its panels, and what all of a wall's panels refuse is refused on the wall.
  * @param unit the unit in which fixes speak; the build's own if left out
  */
-export function checkBuild({ panels }: Build, unit?: Unit): Checked[] {
-  const alone = panels.map((plan) => ({ plan, report: checkPlan(plan, unit) }));
+export function checkBuild({ panels, water }: Pick<Build, 'panels' | 'water'>, unit?: Unit): Checked[] {
+  const ofWater = water ? waterFindings(water, balanceOf(water)) : [];
+  const alone = panels.map((plan) => {
+    const report = checkPlan(plan, unit);
+    const own = ofWater.filter(({ part }) => part === plan.part);
+    return { plan, report: own.length > 0 ? reportOf(plan, [...report.findings, ...own], report.margins) : report };
+  });
   const walls = new Map(alone.map((checked) => [checked.plan.part, checked]));
   const keyOf = (part: string, hole: string) => JSON.stringify([part, hole]);
   /** Verdicts on the panels, and the panels' names, by the hole of the wall. */
@@ -236,18 +244,41 @@ export function marginWords({ panel, units }: Plan, { margin, byHole }: Report):
 
 /** What a finding says, how to mend it, and who says so. @param placement the tolerance taken off what is measured, mm */
 export function findingLines(finding: Finding, units: Unit, placement = 0): [what: string, fix: string, source: string] {
-  const amount = (value: number | string) => (typeof value === 'number' ? formatLength(value, units) : value);
+  const { measure } = finding;
+  const amount = (value: number | string) => (typeof value === 'number' ? (measure ? amountOf(value, measure, units) : formatLength(value, units)) : value);
   const other = finding.other ? ` (${finding.other})` : '';
   // A measure that is short by less than the last digit is told with more digits.
   const isClose = finding.verdict !== 'clear' && typeof finding.measured === 'number' && amount(finding.measured) === amount(finding.needed);
-  const measured = isClose ? `${plainNumber(finding.measured as number, 4)} mm` : amount(finding.measured);
-  const needed = finding.rule === 'largest-diameter' ? `at most ${amount(finding.needed)}` : `${amount(finding.needed)} needed`;
+  const measured = !isClose ? amount(finding.measured) : measure ? `hardly ${upperRules.has(finding.rule) ? 'more' : 'less'}` : `${plainNumber(finding.measured as number, 4)} mm`;
+  const needed = upperRules.has(finding.rule) ? `at most ${amount(finding.needed)}` : `${amount(finding.needed)} needed`;
   const times = placement > 0 ? (timesPlaced[finding.rule] ?? 0) : 0;
   const taken = times > 0 ? `, ${amount(times * placement)} of placement taken off` : '';
   return [`${finding.verdict}: ${finding.hole}: ${ruleTitles[finding.rule]}${other}: ${measured} measured${taken}, ${needed}`, `${finding.move ? 'fix, for this rule alone' : 'fix'}: ${finding.fix}`, `source: ${finding.source}`];
 }
 
+/** A number of a finding that is no length, with its unit. */
+function amountOf(value: number, { of, unit }: Measure, units: Unit): string {
+  return { flow: () => formatFlow(value, unit), volume: () => formatVolume(value, unit), speed: () => formatSpeed(value, unit), head: () => formatHead(value, units) }[of]();
+}
+
+/** Units of a program's findings that are no lengths, and how much of ours is one of each. */
+const jsonUnits: Readonly<Record<Measure['of'], { readonly unit: string; readonly per: number }>> = {
+  flow: { unit: 'L/h', per: flowPer['L/h'] },
+  volume: { unit: 'L', per: cubicMillimetresPer.L },
+  speed: { unit: 'm/s', per: 1000 },
+  head: { unit: 'mm', per: 1 },
+};
+
+/** A finding for programs: lengths and heads in mm, else with its unit. */
+export function findingJson({ measure, ...finding }: Finding): object {
+  if (!measure) return finding;
+  const { unit, per } = jsonUnits[measure.of];
+  const told = <T>(value: T) => (typeof value === 'number' ? value / per : value);
+  const { measured, needed, floor, good } = finding;
+  return { ...finding, measured: told(measured), needed: told(needed), floor: told(floor), good: told(good), unit };
+}
+
 /** The findings that are not clear, the refused first. */
-export function faultyFindings({ findings }: Report): Finding[] {
+export function faultyFindings<F extends Finding>({ findings }: { readonly findings: readonly F[] }): F[] {
   return [...findings.filter((finding) => finding.verdict === 'refused'), ...findings.filter((finding) => finding.verdict === 'tight')];
 }

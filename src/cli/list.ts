@@ -2,7 +2,8 @@ import { makeJig, type JigOfPanel } from '../jig.ts';
 import { buildList, listRows, type List } from '../list.ts';
 import type { BuildOfText } from '../plan/build.ts';
 import { checkBuild } from '../report.ts';
-import { buildWords, contents } from '../set.ts';
+import { buildWords, pagesBefore } from '../set.ts';
+import { checkWater } from '../water.ts';
 import { csvText } from './csv.ts';
 import { Stop } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
@@ -23,7 +24,7 @@ export async function printList({ build }: BuildOfText, { json, csv }: ListOptio
     const jig = report.verdict === 'refused' ? null : makeJig(plan, report, setter);
     return jig && 'layout' in jig ? [{ plan, report, jig }] : [];
   });
-  const before = contents(build, checked, jigs, setter);
+  const before = pagesBefore(build, checked, checkWater(build), jigs, setter);
   const list = buildList(build, checked, jigs, before.length, unit);
   process.stdout.write(json ? `${toJson({ title: build.title, ...list })}\n` : csv ? csvText(csvRows(list)) : `${listTable(build.title, list)}\n`);
   return 0;

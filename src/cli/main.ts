@@ -1,10 +1,13 @@
 import { Command, CommanderError } from 'commander';
 import { readBuild, type BuildOfText } from '../plan/build.ts';
 import { checkBuild } from '../report.ts';
+import { waterCautions } from '../trade/water.ts';
+import { checkWater } from '../water.ts';
 import { problemText } from '../spec/problem.ts';
 import { includeFrom, readSpecFile, Stop } from './files.ts';
 import type { ListOptions } from './list.ts';
-import { buildJson, buildTable } from './print.ts';
+import { buildJson, buildTable, verdictOfAll } from './print.ts';
+import type { FlowOptions } from './flow.ts';
 import type { NewOptions } from './new.ts';
 import type { TemplateOptions } from './template.ts';
 import type { PrinterOptions } from './printer.ts';
@@ -28,8 +31,21 @@ program
   .action((specPath: string, options: { json?: boolean }) => {
     const { build } = read(specPath);
     const checked = checkBuild(build, options.json ? 'mm' : undefined);
-    print(options.json ? buildJson(build, checked) : buildTable(checked));
-    process.exitCode = checked.some(({ report }) => report.verdict === 'refused') ? 1 : 0;
+    const water = checkWater(build);
+    print(options.json ? buildJson(build, checked, water) : buildTable(checked, water));
+    process.exitCode = verdictOfAll(checked, water) === 'refused' ? 1 : 0;
+  });
+
+program
+  .command('flow')
+  .description('estimate whether the holes carry the water: flows, drains blocked in turn, weirs, what runs back when the power fails: exit 0 clear or tight, 1 refused')
+  .argument('<spec>', 'spec file that tells of its water')
+  .option('--json', 'print it as JSON: flows in L/h, heads and lengths in mm, volumes in L')
+  .option('-o, --output <file>', 'write its pages as a PDF, too')
+  .addHelpText('after', `\n${waterCautions.join('\n')}`)
+  .action(async (specPath: string, options: FlowOptions) => {
+    const { printFlow } = await import('./flow.ts');
+    process.exitCode = await printFlow(read(specPath), specPath, options);
   });
 
 program

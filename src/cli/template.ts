@@ -6,18 +6,20 @@ import type { Plan } from '../plan/plan.ts';
 import type { PrinterProfile } from '../plan/printer.ts';
 import { divisionWords, type LayoutTrouble } from '../render/layout.ts';
 import type { Patch } from '../render/patches.ts';
+import { flowPaper } from '../render/flow.ts';
 import { rulerLengths } from '../render/sheet.ts';
-import { checkBuild, verdictOf, type Checked } from '../report.ts';
-import { buildWords, contents, setPdf } from '../set.ts';
+import { checkBuild, type Checked } from '../report.ts';
+import { buildWords, pagesBefore, setPdf, waterPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
 import { paperForms } from '../spec/schema.ts';
 import { formatLength } from '../trade/units.ts';
+import { checkWater, waterVerdictWords } from '../water.ts';
 import { claimOutput, defaultOutput, isOurs, partPaths, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
 import { paperOption } from './options.ts';
 import { claimPictures, drawPictures } from './pictures.ts';
 import { loadProfile } from './profiles.ts';
-import { buildTable } from './print.ts';
+import { buildTable, verdictOfAll } from './print.ts';
 
 export interface TemplateOptions {
   readonly output?: string;
@@ -39,6 +41,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   const kept = options.printer === undefined ? undefined : await loadProfile(options.printer);
   const build = { ...read, panels: read.panels.map((plan) => withOptions(plan, options, kept?.profile ?? null)) };
   const checked = checkBuild(build);
+  const water = checkWater(build);
   const isDraft = options.draft === true;
   const refused = checked.filter(({ report }) => report.verdict === 'refused');
   const drawn = isDraft ? checked : checked.filter((one) => !refused.includes(one));
@@ -50,10 +53,11 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   if (drawn.length === 0) {
     const notes = outdatedNotes([path, ...paths]);
     const isShown = refused.some(({ plan, report }) => plan.holes.length <= mostShown && mendedByPlace(report).size > 0);
-    process.stdout.write(`${[buildTable(checked), '', `No jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft${isShown ? ': its first page shows where holes may be' : ''}.`, ...notes].join('\n')}\n`);
+    process.stdout.write(`${[buildTable(checked, water), '', `No jig was written: a refused hole yields none. Mend the spec, or ask for a draft with --draft${isShown ? ': its first page shows where holes may be' : ''}.`, ...notes].join('\n')}\n`);
     return 1;
   }
-  const files = (isEach ? drawn.map((one) => pathOf(one)) : [path]).map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
+  const waterPath = isEach && water ? (partPaths(path, [...checked.map(({ plan }) => plan.part), 'flow']).at(-1) as string) : null;
+  const files = [...(isEach ? drawn.map((one) => pathOf(one)) : [path]), ...(waterPath === null ? [] : [waterPath])].map((one) => ({ path: one, target: claimOutput(one, specPath, isDefault) }));
   const claimed = drawn.map((one) => claimPictures(options, { path: pathOf(one), target: resolve(pathOf(one)) }, specPath, isDefault));
   const setter = await loadTypesetter(buildWords(build));
   const parts = drawn.map(({ plan, report }): JigOfPanel => {
@@ -61,8 +65,9 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
     if ('problem' in jig) throw layoutStop(checked.length > 1 ? { ...jig, problem: `${plan.part}: ${jig.problem}` } : jig, options, source, specPath);
     return { plan, report, jig };
   });
-  const before = isEach ? [] : contents(build, checked, parts, setter, isDraft);
-  const pdfs = isEach ? await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter)) : [await setPdf(build, checked, before, parts, setter)];
+  const before = isEach ? [] : pagesBefore(build, checked, water, parts, setter, isDraft);
+  const ofWater = water && waterPath !== null ? [await waterPdf(build, checked, water, setter, flowPaper(build, (parts[0] as JigOfPanel).jig.layout), isDraft)] : [];
+  const pdfs = isEach ? [...(await inTurn(parts, ({ plan, report, jig }) => jigPdf(plan, report, jig, setter))), ...ofWater] : [await setPdf(build, checked, before, parts, setter)];
   const pictures = (await inTurn(parts, async ({ plan, report }, index) => {
     const ofPart = claimed[index] ?? [];
     return ofPart.length > 0 ? drawPictures(ofPart, jigDrawing(plan, report, setter, { isDraft, isAreas: options.areas === true }), specPath) : [];
@@ -70,12 +75,15 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
   for (const [index, { target }] of files.entries()) writeWhole(target, pdfs[index] as Uint8Array);
   for (const picture of pictures) writeWhole(picture.target, picture.bytes);
 
+  const verdict = verdictOfAll(checked, water);
   const lines = [
     ...(isEach ? [] : [`${path}: ${pagesWords(parts, before.length)}${isDraft ? ', DRAFT' : ''}`]),
     ...parts.flatMap((part, index) => partLines(part, options, isEach ? (files[index] as { path: string }).path : '', isDraft && isEach, checked.length > 1)),
     ...claimed.flat().map(({ path: picture, kind }) => `${picture}: the whole jig ${kind === 'svg' ? 'at true size, for a machine that cuts or plots; measure its ruler before you cut' : 'as a preview'}`),
     ...(isDraft ? [] : refused.map(({ plan }) => `${plan.part}: refused, no jig: see panejig check`)),
-    `verdict: ${verdictOf(checked)}${verdictOf(checked) === 'clear' ? '' : ': see panejig check, or the front pages'}`,
+    ...(waterPath === null ? [] : [`${waterPath}: the flow of water`]),
+    ...(water ? [waterVerdictWords(water)] : []),
+    `verdict: ${verdict}${verdict === 'clear' ? '' : ': see panejig check, or the front pages'}`,
     ...notesOf(parts, checked.length > 1).map((note) => `note: ${note}`),
     ...(isDraft ? [] : outdatedNotes(refused.map(pathOf))),
     ...(kept ? [`note: the printer profile is ${kept.path}${kept.hides === undefined ? '' : `; in this folder it hides ${kept.hides}`}`] : []),
@@ -83,7 +91,7 @@ export async function writeTemplate({ build: read, source }: BuildOfText, specPa
     `Print at 100 % / actual size. Before drilling, measure both rulers on every sheet: ${rulerWords(parts)}.`,
   ];
   process.stdout.write(`${lines.join('\n')}\n`);
-  return refused.length > 0 ? 1 : 0;
+  return verdict === 'refused' ? 1 : 0;
 }
 
 /** What is said where a refused panel's jig of an earlier run lies: nobody may drill by it. */

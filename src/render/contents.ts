@@ -13,14 +13,15 @@ export interface ContentsRow {
   readonly pages: { readonly first: number; readonly count: number } | null;
 }
 
-/** The pages before the jigs of a build: what is in it, and what it takes. */
-export function contentsPages(rows: readonly ContentsRow[], list: readonly (readonly string[])[], paper: FlowPaper, words: Pick<SheetWords, 'title' | 'fingerprint' | 'isDraft'>, setter: Typesetter): Page[] {
+/** The pages before the jigs of a build: what is in it, and what it takes. @param flowRow the pages on its water, which follow; null where there are none */
+export function contentsPages(rows: readonly ContentsRow[], flowRow: Pick<ContentsRow, 'verdict' | 'pages'> | null, list: readonly (readonly string[])[], paper: FlowPaper, words: Pick<SheetWords, 'title' | 'fingerprint' | 'isDraft'>, setter: Typesetter): Page[] {
   const set = (before: number) => {
     const flow = pageFlow(paper, 'contents', (page, pages) => `contents, page ${page} of ${pages}, then the jigs`, words, setter);
     flow.words(words.title, { size: 5.6, weight: 'bold', most: 2 });
     flow.words(`${rows.length} panels to drill · fingerprint ${words.fingerprint}`, { size: 2.9 });
     flow.heading('Jigs');
     flow.table([['panel', 'make', 'size', 'holes', 'verdict', 'pages of this file'], ...rows.map((row) => [row.part, String(row.quantity), row.panel, String(row.holes), row.verdict, pagesWords(row, before)])]);
+    if (flowRow) flow.words(`Flow of water: ${flowRow.verdict}, ${flowRow.pages?.count === 1 ? 'page' : 'pages'} ${pagesWords(flowRow, before)} of this file.`, { size: 2.8 });
     if (rows.some(({ pages }) => pages === null)) flow.words('A refused panel has no jig: panejig check says why and what to change. The other jigs stand by themselves.', { size: 2.8 });
     flow.list(usage, '•');
     if (list.length > 1) {
@@ -41,7 +42,7 @@ const usage: readonly string[] = [
   'Where several pieces are made alike, print the sheets of the jig once for each, as a jig is drilled through; all other pages once.',
 ];
 
-function pagesWords({ pages }: ContentsRow, before: number): string {
+function pagesWords({ pages }: Pick<ContentsRow, 'pages'>, before: number): string {
   if (!pages) return 'no jig';
   const [first, last] = [before + pages.first + 1, before + pages.first + pages.count];
   return first === last ? String(first) : `${first} to ${last}`;

@@ -101,6 +101,12 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
   return {
     roomOfPage: () => top - bottom,
     widthOfPage: () => right - left,
+    /** What comes next and is no higher than that stands on one page. */
+    keep(room: number) {
+      need(room);
+    },
+    /** Height that words take. */
+    wordsHeight: (words: string, style: WordsStyle) => wrapped(words, left + (style.indent ?? 0), style).length * style.size * 1.35 + style.size * 0.35,
     words(words: string, style: WordsStyle) {
       const x = left + (style.indent ?? 0);
       setLines(wrapped(words, x, style), x, style);

@@ -20,7 +20,8 @@ export interface PumpCurve {
 export function pumpCurve(points: readonly PumpPoint[]): PumpCurve {
   const last = points[points.length - 1] as PumpPoint;
   const slopes = slopesOf(points);
-  const endSlope = Math.min(slopes[slopes.length - 1] as number, -1e-12);
+  // Led on no flatter than the curve falls on the whole, lest a last stretch that is level promise water without end.
+  const endSlope = Math.min(slopes[slopes.length - 1] as number, (last.head - (points[0] as PumpPoint).head) / last.flow);
   const end = last.head > 0 ? last.flow - last.head / endSlope : last.flow;
   const at = (flow: number): Sloped => {
     if (flow >= last.flow) return [last.head + endSlope * (flow - last.flow), endSlope];

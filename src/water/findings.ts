@@ -9,7 +9,7 @@ import { capacityOf, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
 import { inSize } from './sizes.ts';
-import { lineKey } from './supply.ts';
+import { branchWords, lineKey } from './supply.ts';
 import type { Drain, HoleRef, WaterSystem, WaterTank } from './system.ts';
 
 /** A finding on the water, and the panel with the hole or box that it is about; null where it is about no hole of the build. */
@@ -65,7 +65,9 @@ function findingOn(unit: WaterSystem['flowUnit'], { rule, about, other, measured
 
 /** All that is to be said of the water, in the order of the rules. */
 export function waterFindings(system: WaterSystem, balance: Balance): WaterFinding[] {
-  const cases = [...supplyCases(system, balance), ...balance.tanks.flatMap((tank) => tankCases(system, balance, tank)), ...runBackCases(system, balance)];
+  // Where no flow fits what is asked, nothing can be said of the rest.
+  const rest = () => [...balance.tanks.flatMap((tank) => tankCases(system, balance, tank)), ...runBackCases(system, balance)];
+  const cases = [...supplyCases(system, balance), ...(balance.supply.solution.kind === 'flows' ? rest() : [])];
   const order = Object.keys(ruleTitles);
   return cases.map((one) => findingOn(system.flowUnit, one)).sort((a, b) => order.indexOf(a.rule) - order.indexOf(b.rule));
 }
@@ -110,12 +112,13 @@ function speedCase(about: HoleRef | string, other: string | null, bore: number, 
 }
 
 /** Where no flow fits what is asked. */
-function unsolved(solution: Exclude<Solution, { kind: 'flows' }>, { units }: WaterSystem): Case {
+function unsolved(solution: Exclude<Solution, { kind: 'flows' }>, system: WaterSystem): Case {
+  const { units } = system;
   const case_ = { rule: 'return-reach' as const, about: 'pump' };
   if (solution.kind === 'not converged') return { ...case_, other: null, measured: 0, floor: { value: 1, source: 'the flow could not be worked out' }, of: 'head', fix: 'check the numbers of pump and pipes; if they are right, this is a fault of ours' };
   const { why, has, needs, branch } = solution;
   if (why === 'does not reach') return { ...case_, other: 'lowest opening', measured: has, floor: { value: needs + headStep, source: 'water rises no higher than its head' }, of: 'head', fix: `take a pump with more head than ${formatHead(needs, units)}, or let the returns open lower` };
-  return { ...case_, other: branch ?? 'all that is taken off', measured: has, floor: { value: needs, source: 'the pump gives no more than its curve' }, of: branch === null ? 'flow' : 'head', fix: 'take less off, or a larger pump' };
+  return { ...case_, other: branch === null ? 'all that is taken off' : branchWords(system, branch), measured: has, floor: { value: needs, source: 'the pump gives no more than its curve' }, of: branch === null ? 'flow' : 'head', fix: 'take less off, or a larger pump' };
 }
 
 /** The drains and weirs of a tank. */
@@ -197,10 +200,13 @@ function weirCases({ units }: WaterSystem, tank: WaterTank, inflow: number, leve
   const highest = worst.length > 0 ? worst.reduce((top, one) => (one.level < top.level ? one : top)) : null;
   return [
     { rule: 'weir-head', about, other: tank.name, measured: level, floor: { value: 0, source: 'Francis, Q = 3.33 (L - 0.1 n H) H^1.5: USBR Water Measurement Manual, ch. 7; water would run over the rim' }, good, fix: lower(level) },
-    ...(highest ? [{ rule: 'weir-blocked' as const, about, other: `${tank.name}, without ${highest.drain.drain}`, measured: highest.level, good: { value: 0, source: `${usual}: any one drain may clog` }, fix: highest.isShut ? 'no other weir leads to a drain: give its box a spare' : lower(highest.level) }] : []),
+    ...(highest ? [{ rule: 'weir-blocked' as const, about, other: `${tank.name}, without ${highest.drain.drain}`, measured: highest.level, good: { value: rimRoom, source: `${usual}: any one drain may clog` }, fix: highest.isShut ? 'no other weir leads to a drain: give its box a spare' : lower(highest.level) }] : []),
     ...tank.weirs.flatMap(({ name, box, crest, teeth }): Case[] => (teeth?.height ? [{ rule: 'weir-teeth', about: box ?? name, other: tank.name, measured: crest - level, good: { value: teeth.height, source: `${usual}: over its teeth a weir lets fish and leaves through` }, fix: 'a longer weir, wider slots or higher teeth' }] : [])),
   ];
 }
+
+/** What must be left under the rim with a drain blocked, mm: it does not run over. */
+const rimRoom = 1;
 
 /** What runs back when the power fails. */
 function runBackCases({ sump, units, flowUnit }: WaterSystem, { runBack }: Balance): Case[] {

@@ -1,5 +1,5 @@
-import { flowAt, lossOf, type Resistance } from './pipe-flow.ts';
-import { rootOf, type Sloped } from './root.ts';
+import { lossOf, type Resistance } from './pipe-flow.ts';
+import type { Sloped } from './root.ts';
 
 /**
  * Steady flow in pipes that branch and end in the open. Heads in mm over the sump's level, flows in mm³/s. Water goes one
@@ -37,99 +37,188 @@ export type Solution =
 /** The most that heads may be off, as a share of the largest, for a solution to count as one. */
 const mostResidual = 1e-8;
 
+/** Flows that are given count as equal within this share, for what rounding leaves. */
+const flowSlack = 1e-9;
+
+/** A branch while its flow is sought. */
+interface Part {
+  readonly branch: Branch;
+  readonly feeds: readonly Part[];
+  /** Whether it is an outlet that water comes out of. */
+  isOpen: boolean;
+  flow: number;
+  /** The head at its end, and how its loss grows with the flow. */
+  head: number;
+  resists: number;
+  /** How its flow shall change, whatever the head before it does, and with that. */
+  change: Sloped;
+  step: number;
+}
+
+/** An outlet's loss grows by at least so much with the flow, mm for 1 mm³/s: far under that of any pipe. */
+const leastResistance = 1e-12;
+
 /**
  * The flow in every branch. What leaves a branch is, to the last digit, what goes into those that it feeds: flows are added up
- * from the outlets, and the heads are what is solved for. Each pipe's flow rises with the head before it, so each is found
- * within a bracket, from the outlets up to the pump.
+ * from the outlets, and the heads worked out from the pump; the flows are right where each outlet's head is what it stands at.
+ *
+ * Newton's steps in the flows of all outlets at once. That of a tree takes one walk up and one down. Since losses rise with the
+ * flow and the pump's head falls, the flows make a convex function least (the content of the network), so a step that goes too
+ * far is cut until it does not: the search always comes down. At first water may run back from an outlet. One that does so
+ * lies too high, with the water that it gives; without that all heads fall, so it stays dry for good, and is closed.
  */
 export function solve(branches: readonly Branch[], supply: Supply): Solution {
-  const into = (head: number): Sloped => sum(branches, head);
   const taken = takenBy(branches);
   const lowest = lowestRise(branches);
   if ('flow' in supply) {
-    if (supply.flow < taken || (lowest === Infinity && supply.flow > taken)) return { kind: 'no solution', why: 'takes too much', has: supply.flow, needs: taken, branch: null };
-    let high = Math.max(1, lowest + 1);
-    for (let count = 0; into(high)[0] < supply.flow && count < 200; count += 1) high = lowest + (high - lowest) * 2;
-    const head = lowest === Infinity ? neededHead(branches) : rootOf((head) => less(into(head), supply.flow), lowest, high);
-    return told(branches, head);
+    if (supply.flow < taken * (1 - flowSlack) || (lowest === Infinity && supply.flow > taken * (1 + flowSlack))) return { kind: 'no solution', why: 'takes too much', has: supply.flow, needs: taken, branch: null };
+  } else {
+    const [shutOff] = supply.at(0);
+    if (taken === 0 && shutOff <= lowest) return { kind: 'no solution', why: 'does not reach', has: shutOff, needs: lowest, branch: null };
+    if (taken >= supply.end) return { kind: 'no solution', why: 'takes too much', has: supply.end, needs: taken, branch: null };
   }
-  const shutOff = supply.at(0)[0];
-  if (taken === 0 && shutOff <= lowest) return { kind: 'no solution', why: 'does not reach', has: shutOff, needs: lowest, branch: null };
-  if (taken >= supply.end) return { kind: 'no solution', why: 'takes too much', has: supply.end, needs: taken, branch: null };
-  const flow = rootOf((flow) => {
-    const [head, fall] = supply.at(flow);
-    const [through, slope] = into(head);
-    return [flow - through, 1 - slope * fall];
-  }, 0, supply.end, supply.end / 2);
-  return told(branches, supply.at(flow)[0]);
-}
-
-const less = ([value, slope]: Sloped, by: number): Sloped => [value - by, slope];
-
-function sum(branches: readonly Branch[], head: number): Sloped {
-  let [flow, slope] = [0, 0];
-  for (const branch of branches) {
-    const [own, rise] = flowInto(branch, head);
-    flow += own;
-    slope += rise;
+  const parts = branches.map(partOf);
+  const outlets = outletsOf(parts);
+  const shared = 'flow' in supply ? Math.max(0, supply.flow - taken) : (supply.end - taken) / 2;
+  for (const outlet of outlets) outlet.flow = shared / outlets.length;
+  for (;;) {
+    const open = outlets.filter((outlet) => outlet.isOpen);
+    if (shared > 0) search(parts, open, supply);
+    const dry = open.filter((outlet) => outlet.flow < 0);
+    if (dry.length === 0) break;
+    for (const outlet of dry) [outlet.isOpen, outlet.flow] = [false, 0];
+    const left = open.reduce((total, outlet) => total + outlet.flow, 0);
+    if ('flow' in supply) for (const outlet of open) outlet.flow *= shared / left;
   }
-  return [flow, slope];
+  return told(parts, supply);
 }
 
-/** What goes into a branch at that head before it. */
-function flowInto(branch: Branch, head: number): Sloped {
-  if ('takes' in branch) return [branch.takes, 0];
-  if ('rise' in branch) return flowAt(branch.pipe, head - branch.rise);
-  const [most] = sum(branch.feeds, head);
-  if (most === 0) return [0, 0];
-  const beyond = (flow: number) => {
-    const [loss, resists] = lossOf(branch.pipe, flow);
-    const [through, slope] = sum(branch.feeds, head - loss);
-    return { resists, through, slope };
-  };
-  const flow = rootOf((flow) => {
-    const { resists, through, slope } = beyond(flow);
-    return [flow - through, 1 + slope * resists];
-  }, 0, most, most);
-  const { resists, slope } = beyond(flow);
-  return [flow, slope / (1 + slope * resists)];
+function partOf(branch: Branch): Part {
+  const feeds = 'feeds' in branch ? branch.feeds.map(partOf) : [];
+  return { branch, feeds, isOpen: 'rise' in branch, flow: 'takes' in branch ? branch.takes : 0, head: 0, resists: 0, change: [0, 0], step: 0 };
 }
 
-/** The flows at that head behind the pump, proved: heads are worked out anew from the flows that the outlets let out. */
-function told(branches: readonly Branch[], head: number): Solution {
-  const all = new Map<string, { flow: number; head: number }>();
-  let scale = Math.max(1, Math.abs(head));
-  let residual = 0;
-  /** The flow of each branch from its outlets up, at the heads that the search found. */
-  const flowOf = (branch: Branch, before: number): number => {
-    if (!('feeds' in branch)) {
-      const [flow] = flowInto(branch, before);
-      all.set(branch.name, { flow, head: before });
-      return flow;
+const outletsOf = (parts: readonly Part[]): Part[] => parts.flatMap((part) => ('rise' in part.branch ? [part] : outletsOf(part.feeds)));
+
+/** Brings the flows of the open outlets to where their heads are right, with nothing from the others. */
+function search(parts: readonly Part[], open: readonly Part[], supply: Supply): void {
+  /** How far the head at an outlet's end lies over what it stands at. */
+  const excess = ({ branch, head }: Part) => ('rise' in branch ? head - branch.rise : 0);
+  /** The slope of the content along the step: it falls as long as this is under 0. */
+  const slope = () => -open.reduce((total, outlet) => total + excess(outlet) * outlet.step, 0);
+  for (let count = 0; count < 500; count += 1) {
+    const [head, fall] = walk(parts, supply);
+    const [flow, perHead] = respond(parts);
+    stepAll(parts, 'flow' in supply ? -flow / perHead : (fall * flow) / (1 - fall * perHead));
+    const from = open.map((outlet) => outlet.flow);
+    const go = (share: number) => {
+      open.forEach((outlet, index) => (outlet.flow = (from[index] as number) + share * outlet.step));
+      walk(parts, supply);
+    };
+    const before = slope();
+    // Newton's steps are squared from one to the next, and heads have so many digits: after such a step nothing is left to mend.
+    const total = from.reduce((sum, flow) => sum + Math.abs(flow), 0);
+    const steps = open.reduce((sum, outlet) => sum + Math.abs(outlet.step), 0);
+    const scale = open.reduce((most, outlet) => Math.max(most, Math.abs(outlet.head), Math.abs(outlet.head - excess(outlet))), Math.abs(head));
+    const isLast = -before <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-9 * Math.abs(from[index] as number) + 1e-16 * total);
+    go(1);
+    if (isLast) return;
+    let [least, most, share] = [0, 1, 1];
+    for (let cuts = 0; cuts < 100; cuts += 1) {
+      const after = slope();
+      if (after > -before / 2) most = share;
+      else if (share < 1 && after < before / 2) least = share;
+      else break;
+      share = (least + most) / 2;
+      go(share);
     }
-    const [through] = flowInto(branch, before);
-    const after = before - lossOf(branch.pipe, through)[0];
-    const flow = branch.feeds.reduce((total, next) => total + flowOf(next, after), 0);
-    all.set(branch.name, { flow, head: after });
-    return flow;
-  };
-  const flow = branches.reduce((total, branch) => total + flowOf(branch, head), 0);
-  let short: { branch: string; has: number; needs: number } | undefined;
-  const prove = (branch: Branch, before: number) => {
-    const own = all.get(branch.name)?.flow ?? 0;
-    const after = 'takes' in branch ? before : before - lossOf(branch.pipe, own)[0];
-    all.set(branch.name, { flow: own, head: after });
-    if ('takes' in branch && before < branch.needs - mostResidual * scale) short ??= { branch: branch.name, has: before, needs: branch.needs };
-    if ('rise' in branch) {
-      scale = Math.max(scale, Math.abs(branch.rise));
-      if (own > 0 || before > branch.rise) residual = Math.max(residual, Math.abs(after - branch.rise));
+  }
+}
+
+/** Adds up the flows from the outlets, works out the heads from the supply, and returns its head and how that changes with the flow. */
+function walk(parts: readonly Part[], supply: Supply): Sloped {
+  const supplied = suppliedAt(supply, addUp(parts));
+  headAll(parts, supplied[0]);
+  return supplied;
+}
+
+/** The head of the supply. Of a given flow it is not known, nor needed to share it out: only differences between outlets count. */
+function suppliedAt(supply: Supply, flow: number): Sloped {
+  if ('flow' in supply) return [0, 0];
+  const [head, fall] = supply.at(Math.max(0, flow));
+  return [head + Math.min(0, flow) * fall, fall];
+}
+
+function addUp(parts: readonly Part[]): number {
+  let total = 0;
+  for (const part of parts) {
+    if ('feeds' in part.branch) part.flow = addUp(part.feeds);
+    total += part.flow;
+  }
+  return total;
+}
+
+function headAll(parts: readonly Part[], before: number): void {
+  for (const part of parts) {
+    const [loss, resists] = 'pipe' in part.branch ? lossOf(part.branch.pipe, Math.abs(part.flow)) : [0, 0];
+    part.head = before - Math.sign(part.flow) * loss;
+    part.resists = resists;
+    headAll(part.feeds, part.head);
+  }
+}
+
+/** How the flow into the branches shall change, all in all: at the head before them, and with each mm more of it. */
+function respond(parts: readonly Part[]): Sloped {
+  let [flow, perHead] = [0, 0];
+  for (const part of parts) {
+    part.change = [0, 0];
+    if ('rise' in part.branch && part.isOpen) {
+      const resists = Math.max(part.resists, leastResistance);
+      part.change = [(part.head - part.branch.rise) / resists, 1 / resists];
+    } else if ('feeds' in part.branch) {
+      const [own, ownPerHead] = respond(part.feeds);
+      const share = 1 + ownPerHead * part.resists;
+      part.change = [own / share, ownPerHead / share];
     }
-    if ('feeds' in branch) for (const next of branch.feeds) prove(next, after);
-  };
-  for (const branch of branches) prove(branch, head);
-  if (short) return { kind: 'no solution', why: 'takes too much', ...short };
-  if (residual > mostResidual * scale) return { kind: 'not converged', residual: residual / scale };
-  return { kind: 'flows', flow, head, branches: all, residual: residual / scale };
+    flow += part.change[0];
+    perHead += part.change[1];
+  }
+  return [flow, perHead];
+}
+
+/** The step of each branch, where the head before it changes by so much. */
+function stepAll(parts: readonly Part[], more: number): void {
+  for (const part of parts) {
+    part.step = part.change[0] + part.change[1] * more;
+    stepAll(part.feeds, more - part.resists * part.step);
+  }
+}
+
+/** The flows that were found, proved: each outlet that flows must stand at its rise, and none that does not may lie under its head. */
+function told(parts: readonly Part[], supply: Supply): Solution {
+  const flow = addUp(parts);
+  headAll(parts, 0);
+  const all = allOf(parts);
+  const head = 'flow' in supply ? headFor(all) : supply.at(flow)[0];
+  headAll(parts, head);
+  const scale = Math.max(1, Math.abs(head), ...all.map(({ branch }) => ('rise' in branch ? Math.abs(branch.rise) : 0)));
+  for (const { branch, head: has } of all) {
+    if ('takes' in branch && !(has >= branch.needs - mostResidual * scale)) return { kind: 'no solution', why: 'takes too much', has, needs: branch.needs, branch: branch.name };
+  }
+  const offs = all.map(({ branch, flow, head }) => ('rise' in branch ? (flow > 0 ? Math.abs(head - branch.rise) : Math.max(0, head - branch.rise)) : 0));
+  const residual = Math.max(0, ...offs) / scale;
+  if (!(residual <= mostResidual)) return { kind: 'not converged', residual };
+  return { kind: 'flows', flow, head, branches: new Map(all.map(({ branch, flow, head }) => [branch.name, { flow, head }])), residual };
+}
+
+const allOf = (parts: readonly Part[]): Part[] => parts.flatMap((part) => [part, ...allOf(part.feeds)]);
+
+/** The head that a given flow needs, from the heads that it would have behind none: what brings it to the outlets, or what those need that take all of it. */
+function headFor(all: readonly Part[]): number {
+  const wet = all.filter(({ flow }) => flow > 0);
+  const lacksOf = (parts: readonly Part[]) => parts.flatMap(({ branch, head }) => ('rise' in branch ? [branch.rise - head] : []));
+  const lacks = lacksOf(lacksOf(wet).length > 0 ? wet : all);
+  return lacks.length > 0 ? Math.min(...lacks) : Math.max(0, ...all.map(({ branch, head }) => ('needs' in branch ? branch.needs - head : 0)));
 }
 
 function takenBy(branches: readonly Branch[]): number {
@@ -139,9 +228,4 @@ function takenBy(branches: readonly Branch[]): number {
 /** The lowest outlet in the open; without end where there is none. */
 function lowestRise(branches: readonly Branch[]): number {
   return Math.min(Infinity, ...branches.map((branch) => ('rise' in branch ? branch.rise : 'feeds' in branch ? lowestRise(branch.feeds) : Infinity)));
-}
-
-/** The head that branches need which all take what is given. */
-function neededHead(branches: readonly Branch[]): number {
-  return Math.max(0, ...branches.map((branch) => ('needs' in branch ? branch.needs : 'feeds' in branch ? lossOf(branch.pipe, takenBy([branch]))[0] + neededHead(branch.feeds) : 0)));
 }

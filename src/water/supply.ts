@@ -1,7 +1,7 @@
 import { exitLoss, pumpedLosses } from '../trade/water.ts';
 import { pumpCurve, type PumpCurve } from './curve.ts';
 import { resistanceOf } from './drain.ts';
-import { solve, type Branch, type Solution, type Supply } from './network.ts';
+import { solve, type Branch, type Solution } from './network.ts';
 import { areaOf, lossOf, type Resistance } from './pipe-flow.ts';
 import { rootOf } from './root.ts';
 import type { Line, PipeRun, Return, WaterSystem } from './system.ts';
@@ -10,6 +10,12 @@ import type { Line, PipeRun, Return, WaterSystem } from './system.ts';
 export const lineKey = (name: string) => `line ${name}`;
 export const returnKey = (tank: string, name: string) => `return ${JSON.stringify([tank, name])}`;
 const sideKey = (name: string) => `side ${name}`;
+
+/** What the spec calls a branch. */
+export function branchWords({ tanks }: WaterSystem, key: string): string {
+  const found = tanks.flatMap((tank) => tank.returns.flatMap(({ name }) => (returnKey(tank.name, name) === key ? [`${name} of ${tank.name}`] : [])));
+  return found[0] ?? key;
+}
 
 /** What the pump gives, and where it goes. */
 export interface Supplied {
@@ -45,7 +51,7 @@ function valveFor(branches: readonly Branch[], curve: PumpCurve, throttle: numbe
 }
 
 /** A pump behind a valve: the valve takes head with the square of the flow. */
-export function throttled(curve: PumpCurve, valve: number): Supply & { readonly end: number } {
+export function throttled(curve: PumpCurve, valve: number): Pick<PumpCurve, 'at' | 'end'> {
   const at = (flow: number) => {
     const [head, slope] = curve.at(flow);
     return [head - valve * flow * flow, slope - 2 * valve * flow] as const;

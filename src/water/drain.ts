@@ -1,0 +1,46 @@
+import { flowPer } from '../trade/flow.ts';
+import { millimetresPer } from '../trade/units.ts';
+import { drainLosses, entranceLoss, exitLoss, type Losses } from '../trade/water.ts';
+import { areaOf, flowAt, type Resistance } from './pipe-flow.ts';
+import type { Drain, PipeRun } from './system.ts';
+
+/** What resists the flow in a run of pipe. @param ends the losses where water goes in and out, added up */
+export function resistanceOf({ bore, length, parts }: PipeRun, losses: Losses, ends: number): Resistance {
+  const minor =
+    parts.elbows * losses.elbow + parts.halfElbows * losses.halfElbow + parts.teesThrough * losses.teeThrough + parts.teesBranch * losses.teeBranch +
+    parts.ballValves * losses.ballValve + parts.gateValves * losses.gateValve + parts.checkValves * losses.checkValve;
+  return { bore, length, minor: minor + parts.otherLosses + ends };
+}
+
+/** What a run of pipe holds when full, mm³. */
+export function volumeOf({ bore, length }: PipeRun): number {
+  return areaOf(bore) * length;
+}
+
+/** Shares of an upright pipe's section that water may fill: the usual limit of plumbing stacks, and where it still runs quietly (both from memory). */
+const [stackShare, quietShare] = [7 / 24, 1 / 4];
+
+/**
+ * What runs down the wall of an upright pipe with air in its middle, mm³/s: q = 27.8 r^(5/3) d^(8/3), q in gpm, d in inches, r
+ * the share of the section that water fills (Wyly and Eaton, NBS Monograph 31, 1961; from memory).
+ */
+function stackFlow(bore: number, share: number): number {
+  return 27.8 * share ** (5 / 3) * (bore / millimetresPer.in) ** (8 / 3) * flowPer.gpm;
+}
+
+/** What runs quietly down an upright pipe that air can enter, a quarter of it filled with water, mm³/s. @param bore mm */
+export function quietFlow(bore: number): number {
+  return stackFlow(bore, quietShare);
+}
+
+/**
+ * What a drain carries, mm³/s: at the most, with its pipe full of water, where entrance, parts, friction and exit take the whole
+ * drop; and what can be relied on. A full siphon is throttled to run full, so both are the same. An open drain draws air: it is
+ * relied on for no more than an upright pipe carries that water fills to 7/24.
+ */
+export function capacityOf({ run, runs, drop, rated }: Drain): { readonly reliable: number; readonly most: number } {
+  if (rated !== null) return { reliable: rated, most: rated };
+  if (!run || drop === null) return { reliable: 0, most: 0 };
+  const [full] = flowAt(resistanceOf(run, drainLosses, entranceLoss + exitLoss), drop);
+  return { reliable: runs === 'open' ? Math.min(full, stackFlow(run.bore, stackShare)) : full, most: full };
+}
