@@ -21,6 +21,7 @@ const examples = [
   { spec: 'jelly-cube', about: 'An acrylic cube in inches: drilled in the back and, from the inside, in the bottom.', flags: ['--board'] },
   { spec: 'pump-cabinet-sump', about: 'An acrylic wall in inches, drilled and measured from the inside.', flags: [] },
   { spec: 'hatchery-manifold', about: 'A manifold laid out by a row, repeats and twins, with one hole where it has the most room.', flags: [] },
+  { spec: 'fern-terrace', about: 'Two tiers over a sump with their water: pump, returns, drains and weirs, and bulkheads of the size that it takes.', flags: [] },
   { spec: 'too-close', about: 'A refused panel as a draft: what is wrong, and what to change.', flags: ['--draft'] },
 ];
 

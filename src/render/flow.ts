@@ -100,6 +100,8 @@ export function pageFlow(paper: FlowPaper, name: string, foot: (page: number, pa
 
   return {
     roomOfPage: () => top - bottom,
+    /** What is left of the page. */
+    roomLeft: () => y - bottom,
     widthOfPage: () => right - left,
     /** What comes next and is no higher than that stands on one page. */
     keep(room: number) {

@@ -1,7 +1,8 @@
 import type { Point, Rect } from '../plan/plan.ts';
 import { line, circle, path, rectPath, text, type Mark, type Pen, type TextStyle } from './mark.ts';
-import { fit, wrap, type Typesetter, type Weight } from './type.ts';
+import type { Typesetter } from './type.ts';
 import { waysOf, type Ways } from './water-lanes.ts';
+import { arrange, chamber, clear, headLong, inPitch, lineHigh, overWater, pad, pumpRadius, styles, type Arranged, type Box, type Line, type Row } from './water-places.ts';
 
 /**
  * Which way the water goes, drawn plainly: tanks as open boxes one below the other in the middle, returns rising on the
@@ -28,23 +29,6 @@ export interface Figure {
 /** More than these are told by the tables alone. */
 const [mostTanks, mostPipes] = [8, 30];
 
-interface Style {
-  /** Size of type. */
-  readonly size: number;
-  /** Most lines of what is said of one pipe, or of one weir. */
-  readonly most: number;
-  /** Most lines of what is said in a tank. */
-  readonly inside: number;
-}
-
-/** From the best to read to the one that takes least room. */
-const styles: readonly Style[] = [
-  { size: 2.4, most: 2, inside: 12 },
-  { size: 2.2, most: 2, inside: 9 },
-  { size: 2.1, most: 1, inside: 6 },
-  { size: 2, most: 0, inside: 5 },
-];
-
 const pens = {
   wall: { width: 0.5, gray: 0 },
   weir: { width: 0.4, gray: 0 },
@@ -54,24 +38,12 @@ const pens = {
 const spareDashes = [1.6, 1.1] as const;
 const waterGray = 0.92;
 
-/** A line of type and the least room between it and any stroke. */
-const lineHigh = (size: number) => size * 1.3;
-const clear = 0.8;
-/** Free height of an open box over its water, room round its words, and the width of the chamber behind a weir. */
-const [overWater, pad, chamber] = [3, 1.2, 5.5];
-/** Lanes of returns lie this far apart, those of drains at most so far, all of them within this. */
-const [returnPitch, drainPitch, drainsWide] = [3.2, 3, 36];
-const pumpRadius = 3.4;
-/** Length of an arrow's head, and how far it stands out beside its pipe. */
-const [headLong, headOut] = [2.2, 0.75];
-/** Space between what is said of one pipe and of the next. */
-const rowGap = 0.7;
+/** How far an arrow's head stands out beside its pipe. */
+const headOut = 0.75;
 /** A shorter piece of pipe has no arrow of its own in the middle. */
 const leastFall = 11;
 /** Half the gap in a pipe where another passes before it. */
 const passGap = 0.95;
-/** Widths of the columns of words beside the tanks and of the tanks themselves, from the least that can be read to the most that is of use. */
-const [labelWidths, boxWidths] = [{ least: 24, most: 52 }, { least: 44, most: 90 }] as const;
 
 /** The diagram in the largest type that keeps it within the usual height; null where it would be too much to read, or higher than `most`. */
 export function waterDiagram(diagram: WaterDiagram, width: number, { usual, most }: { readonly usual: number; readonly most: number }, setter: Typesetter): Figure | null {
@@ -81,175 +53,6 @@ export function waterDiagram(diagram: WaterDiagram, width: number, { usual, most
   const found = arranged.find(({ height }) => height <= usual) ?? arranged[arranged.length - 1];
   if (!found || found.height > most) return null;
   return { height: found.height, draw: ({ left, top }) => drawn(diagram, ways, found, ({ x, y }) => ({ x: left + x, y: top - y }), setter) };
-}
-
-/** What is said of a pipe: its name over it, its words after the name, or under the pipe where there is no room for both. */
-interface Label {
-  readonly name: string;
-  readonly beside: string;
-  readonly under: readonly string[];
-  readonly isFaulty: boolean;
-  /** Room over and under the pipe. */
-  readonly over: number;
-  readonly below: number;
-}
-
-interface Line {
-  readonly words: string;
-  readonly weight: Weight;
-}
-
-/** An open box with its words and the pipes at its sides; rows by number of the pipe. */
-interface Box {
-  readonly top: number;
-  readonly bottom: number;
-  readonly lines: readonly Line[];
-  readonly hasWeir: boolean;
-}
-
-interface Row {
-  readonly y: number;
-  readonly label: Label;
-}
-
-interface Arranged {
-  readonly style: Style;
-  readonly height: number;
-  readonly columns: Columns;
-  readonly tanks: readonly Box[];
-  readonly sump: Box;
-  /** Rows of returns and drains by number of the pipe. */
-  readonly rows: ReadonlyMap<number, Row>;
-  /** Pipes off the pump that run straight into the sump: side equipment first. */
-  readonly sides: readonly (Row & { readonly pen: Pen })[];
-  readonly pump: { readonly y: number; readonly lines: readonly Line[]; readonly wordsTop: number };
-}
-
-interface Columns {
-  /** Middle of the pump and of the riser over it, and of the lanes of returns by number of the tank. */
-  readonly pump: number;
-  readonly risers: readonly (number | null)[];
-  readonly wordsLeft: number;
-  readonly leftWidth: number;
-  readonly wallLeft: number;
-  readonly wallRight: number;
-  readonly wordsRight: number;
-  readonly rightWidth: number;
-  readonly drain: (lane: number) => number;
-  readonly sumpRight: number;
-}
-
-function arrange(diagram: WaterDiagram, ways: Ways, width: number, style: Style, setter: Typesetter): Arranged {
-  const { size } = style;
-  const columns = columnsOf(diagram, ways, width, style, setter);
-  const labelOf = ({ name, words, isFaulty = false }: { name: string; words: string; isFaulty?: boolean }, room: number) => label(name, words, isFaulty, room, style, setter);
-  const rows = new Map<number, Row>();
-  const setRows = (numbers: readonly number[], from: number, room: number): number => {
-    let y = from;
-    for (const number of numbers) {
-      const said = labelOf(diagram.pipes[number] as WaterDiagram['pipes'][number], room);
-      y += said.over;
-      rows.set(number, { y, label: said });
-      y += said.below;
-    }
-    return y;
-  };
-  const wordsHigh = (lines: readonly Line[]) => lines.length * lineHigh(size) + 2 * pad;
-
-  let y = 0;
-  const tanks = diagram.tanks.map((tank, index): Box => {
-    const hasWeir = tank.weirs.length > 0;
-    const top = y + overRim((ways.ins[index] as readonly number[]).length) + (index === 0 ? 0.5 : 2.4);
-    const water = top + overWater;
-    const textWidth = columns.wallRight - columns.wallLeft - 2 * pad - (hasWeir ? chamber : 0);
-    const lines = boxLines(tank.name, tank.words, tank.weirs, textWidth, style, setter);
-    const ends = [water + wordsHigh(lines), setRows(ways.feeds[index] as readonly number[], water, columns.leftWidth), setRows(ways.outs[index] as readonly number[], water, columns.rightWidth)];
-    y = Math.max(...ends, top + 9) + 0.6;
-    return { top, bottom: y, lines, hasWeir };
-  });
-
-  const top = y + 7;
-  const sumpLines = boxLines('sump', diagram.sump.words, [], columns.sumpRight - columns.wallLeft - 2 * pad, style, setter);
-  const pumpLines = boxLines('pump', diagram.pump.words, [], columns.wallLeft - columns.pump - pumpRadius - 3, style, setter);
-  let low = top + overWater;
-  const off = [...diagram.side.map((one) => ({ ...one, pen: pens.pipe })), ...ways.toSump.map((number) => { const pipe = diagram.pipes[number] as WaterDiagram['pipes'][number]; return { ...pipe, pen: penOf(pipe) }; })];
-  const sides = off.map(({ pen, ...one }) => {
-    const said = labelOf(one, columns.leftWidth);
-    const at = low + said.over;
-    low = at + said.below;
-    return { y: at, label: said, pen };
-  });
-  const wordsTop = low;
-  const suction = Math.max(wordsTop + pumpLines.length * lineHigh(size) + 1.3, low + pumpRadius + 1.5);
-  const bottom = Math.max(suction + pumpRadius + 0.5, top + overWater + wordsHigh(sumpLines));
-  return { style, height: bottom + 0.8, columns, tanks, sump: { top, bottom, lines: sumpLines, hasWeir: false }, rows, sides, pump: { y: suction, lines: pumpLines, wordsTop } };
-}
-
-/** Room over the rim of a tank for the drains that come in there. */
-const inPitch = (count: number) => Math.min(2.2, 9 / Math.max(1, count));
-const overRim = (count: number) => (count === 0 ? 0 : count * inPitch(count) + 1.2);
-
-/** Words and tanks share what lanes leave of the width. */
-function columnsOf(diagram: WaterDiagram, ways: Ways, width: number, { size }: Style, setter: Typesetter): Columns {
-  const { pipes, side, tanks } = diagram;
-  const natural = ({ name, words }: { name: string; words: string }) => setter.width(name, 'bold') * size + 1.2 + setter.width(words, 'bold') * size;
-  const wished = (all: readonly { name: string; words: string }[], { least, most }: { least: number; most: number }, more = 0) => Math.min(most, Math.max(least, ...all.map((one) => natural(one) + more)));
-  const drains = pipes.filter(({ from }) => from !== 'pump');
-  const fed = ways.feeds.filter((feeds) => feeds.length > 0).length;
-  const pitch = Math.min(drainPitch, drainsWide / Math.max(1, ways.laneCount - 1));
-  const wordsLeft = pumpRadius + 1 + Math.max(0, fed - 1) * returnPitch + 1.6;
-  const lanes = ways.laneCount > 0 ? 1.5 + (ways.laneCount - 1) * pitch : 0;
-  const room = width - wordsLeft - (headLong + 1) - 1.4 - lanes - 3.5;
-
-  let left = wished([...pipes.filter(({ from }) => from === 'pump'), ...side, ...diagram.pump.words.map((words) => ({ name: '', words }))], labelWidths);
-  let right = drains.length === 0 ? 0 : wished(drains, labelWidths);
-  const box = wished(tanks.flatMap(({ name, words, weirs }) => [{ name, words: '' }, ...words.map((one) => ({ name: '', words: one })), ...weirs]), boxWidths, 2 * pad + chamber);
-  const share = Math.min(1, Math.max(0.1, (room - Math.min(box, Math.max(boxWidths.least, room * 0.38))) / (left + right)));
-  [left, right] = [left * share, right * share];
-  const boxWidth = Math.min(boxWidths.most, room - left - right);
-  const shift = Math.max(0, room - left - right - boxWidth) / 2;
-
-  const pump = shift + pumpRadius + 1;
-  const risers: (number | null)[] = [];
-  for (const feeds of ways.feeds) risers.push(feeds.length === 0 ? null : pump + risers.filter((riser) => riser !== null).length * returnPitch);
-  const wallLeft = shift + wordsLeft + left + headLong + 1;
-  const wallRight = wallLeft + boxWidth;
-  const firstLane = wallRight + 1.4 + right + 1.5;
-  return { pump, risers, wordsLeft: shift + wordsLeft, leftWidth: left, wallLeft, wallRight, wordsRight: wallRight + 1.4, rightWidth: right, drain: (lane) => firstLane + lane * pitch, sumpRight: ways.laneCount === 0 ? wallRight : firstLane + (ways.laneCount - 1) * pitch + 3 };
-}
-
-function label(name: string, words: string, isFaulty: boolean, room: number, { size, most }: Style, setter: Typesetter): Label {
-  const weight = isFaulty ? 'bold' : 'regular';
-  const wordsWidth = words === '' ? 0 : setter.width(words, weight) * size + 1.2;
-  const over = clear + lineHigh(size);
-  const fits = setter.width(name, 'bold') * size + wordsWidth <= room;
-  // What is wrong is told in full before all else.
-  const lines = isFaulty ? Math.max(2, most) : most;
-  if (fits || lines === 0) {
-    const beside = fits ? words : fit(setter, words, weight, (room * 0.7) / size);
-    return { name: fit(setter, name, 'bold', room / size - (beside === '' ? 0 : setter.width(beside, weight) + 1.2 / size)), beside, under: [], isFaulty, over, below: clear };
-  }
-  const under = cutLines(setter, words, weight, size, room, lines);
-  return { name: fit(setter, name, 'bold', room / size), beside: '', under, isFaulty, over, below: clear + under.length * lineHigh(size) + rowGap };
-}
-
-/** Name of a box in bold, then what is said of it, short words in a row. */
-function boxLines(name: string, words: readonly string[], weirs: readonly { name: string; words: string }[], width: number, { size, most, inside }: Style, setter: Typesetter): Line[] {
-  const packed: string[] = [];
-  for (const said of [...words, ...weirs.map((weir) => `${weir.name}: ${weir.words}`)].filter((one) => one !== '')) {
-    const row = packed.length === 0 ? said : `${packed[packed.length - 1] ?? ''} · ${said}`;
-    if (packed.length > 0 && setter.width(row) * size <= width) packed[packed.length - 1] = row;
-    else packed.push(said);
-  }
-  const lines = packed.flatMap((row) => cutLines(setter, row, 'regular', size, width, Math.max(1, most)));
-  const shown = lines.length < inside ? lines : [...lines.slice(0, inside - 2), fit(setter, 'more: see the tables', 'regular', width / size)];
-  return [{ words: fit(setter, name, 'bold', width / size), weight: 'bold' }, ...shown.map((one): Line => ({ words: one, weight: 'regular' }))];
-}
-
-/** Words in lines, the last of them cut where there are too many. */
-function cutLines(setter: Typesetter, words: string, weight: Weight, size: number, width: number, most: number): string[] {
-  const lines = wrap(setter, words, weight, width / size);
-  return lines.length <= most ? lines : [...lines.slice(0, most - 1), fit(setter, lines.slice(most - 1).join(' '), weight, width / size)];
 }
 
 function penOf({ isSpare, isFaulty }: { readonly isSpare: boolean; readonly isFaulty: boolean }): Pen {
@@ -290,7 +93,7 @@ function drawn(diagram: WaterDiagram, ways: Ways, arranged: Arranged, at: (point
   const pumping: Mark[] = [
     ...(isFeeding && lastRiser > columns.pump ? [open([{ x: columns.pump, y: manifold }, { x: lastRiser, y: manifold }], pens.pipe)] : []),
     ...(riserTop < pump.y - pumpRadius ? [open([{ x: columns.pump, y: pump.y - pumpRadius }, { x: columns.pump, y: riserTop }], pens.pipe)] : []),
-    ...sides.flatMap((side) => [open([{ x: columns.pump, y: side.y }, { x: wallLeft - headLong, y: side.y }], side.pen), head({ x: wallLeft - 0.3, y: side.y }, { x: 1, y: 0 }, side.pen), ...said(side, wordsLeft)]),
+    ...sides.flatMap((side) => [open([{ x: columns.pump, y: side.y }, { x: wallLeft - headLong, y: side.y }], penOf(side.pipe)), head({ x: wallLeft - 0.3, y: side.y }, { x: 1, y: 0 }, penOf(side.pipe)), ...said(side, wordsLeft)]),
     // A circle with a triangle that points where the water is pressed to: a pump after ISO 10628-2 (from memory).
     circle('sheet', at({ x: columns.pump, y: pump.y }), pumpRadius, pens.wall),
     path('sheet', [0, 120, 240].map((angle) => at({ x: columns.pump + pumpRadius * Math.sin((angle * Math.PI) / 180), y: pump.y - pumpRadius * Math.cos((angle * Math.PI) / 180) })), pens.weir),

@@ -43,12 +43,8 @@ export function waterPages(content: WaterPageContent, paper: FlowPaper, words: P
   if (content.cautions.length > 0 && framed.height <= flow.roomOfPage() * 0.7) flow.figure(framed.height, framed.draw);
   else flow.list(content.cautions, '!', cautionSize);
 
-  const diagram = waterDiagram(content.diagram, flow.widthOfPage(), { usual: flow.roomOfPage() * 0.5, most: flow.roomOfPage() - captionRoom }, setter);
-  if (diagram) {
-    flow.keep(diagram.height + captionRoom);
-    flow.figure(diagram.height, diagram.draw);
-    flow.words(diagramWords(content.diagram), captionStyle);
-  } else flow.words('There are too many tanks or pipes for a drawing that can be read: the tables tell which way the water goes.', { size: 2.8 });
+  // Where the first page has no room for the diagram, it stands behind the tables, so that the page is not left empty.
+  const isLaid = layDiagram(flow, content.diagram, flow.roomLeft() - captionRoom, setter);
 
   const findings = content.findings.map(([what, ...rest]) => {
     const lines = rest.filter((one) => one !== '');
@@ -67,6 +63,7 @@ export function waterPages(content: WaterPageContent, paper: FlowPaper, words: P
     flow.table(rows);
     for (const one of below) flow.words(one, { size: 2.6 });
   }
+  if (!isLaid) layDiagram(flow, content.diagram, flow.roomOfPage() - captionRoom, setter);
   if (content.plot) {
     const { plot } = content;
     flow.heading('Pump and pipes', plotHeight + captionRoom);
@@ -83,6 +80,21 @@ export function waterPages(content: WaterPageContent, paper: FlowPaper, words: P
     flow.list(content.notes, '!');
   }
   return flow.pages();
+}
+
+/** The diagram if it takes no more than that, in type as large as half a page allows; whether it, or why there is none, was laid. */
+function layDiagram(flow: ReturnType<typeof pageFlow>, diagram: WaterDiagram, most: number, setter: Typesetter): boolean {
+  const ofPage = flow.roomOfPage() - captionRoom;
+  const figure = waterDiagram(diagram, flow.widthOfPage(), { usual: Math.min(most, flow.roomOfPage() / 2), most: ofPage }, setter);
+  if (!figure) {
+    flow.words('There are too many tanks or pipes for a drawing that can be read: the tables tell which way the water goes.', { size: 2.8 });
+    return true;
+  }
+  if (figure.height > most) return false;
+  flow.keep(figure.height + captionRoom);
+  flow.figure(figure.height, figure.draw);
+  flow.words(diagramWords(diagram), captionStyle);
+  return true;
 }
 
 /** What the strokes of the diagram mean, as far as it has them. */

@@ -9,7 +9,7 @@ import { DOMMatrix, Path2D, createCanvas } from '@napi-rs/canvas';
 import type { Canvas } from '@napi-rs/canvas';
 import * as pdfjs from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { jigPdf, makeJig, specWords, type Jig, type JigOptions } from '../../src/jig.ts';
-import { readBuild } from '../../src/plan/build.ts';
+import { readBuild, type Build } from '../../src/plan/build.ts';
 import type { Plan, Point, Rect } from '../../src/plan/plan.ts';
 import { seamsOf } from '../../src/render/layout.ts';
 import { checkPlan, type Report } from '../../src/report.ts';
@@ -34,11 +34,15 @@ export interface Printed {
   readonly pdf: pdfjs.PDFDocumentProxy;
 }
 
-/** The plans of a spec that must be free of errors; what it includes stands with the examples. */
-export function plansOf(spec: string): readonly Plan[] {
+/** What a spec describes that must be free of errors; what it includes stands with the examples. */
+export function buildOf(spec: string): Build {
   const reading = readBuild(spec, (name) => ({ text: readFileSync(new URL(`../../templates-spec/${name}`, import.meta.url), 'utf8'), file: name }));
   if ('problems' in reading) throw new Error(`the test's own spec is wrong: ${JSON.stringify(reading.problems)}`);
-  return reading.build.panels;
+  return reading.build;
+}
+
+export function plansOf(spec: string): readonly Plan[] {
+  return buildOf(spec).panels;
 }
 
 /** The plan of such a spec's only panel, or of the part of that name. */

@@ -8,7 +8,11 @@ import { fileURLToPath } from 'node:url';
 import pixelmatch from 'pixelmatch';
 import { PNG } from 'pngjs';
 import { expect, test } from 'vitest';
-import { canvasOf, pageOf, printJig, type Printed } from './measure.ts';
+import { checkBuild } from '../../src/report.ts';
+import { buildWords, waterPdf } from '../../src/set.ts';
+import { checkWater, type WaterReport } from '../../src/water.ts';
+import { loadWide } from '../fonts.ts';
+import { buildOf, canvasOf, openPdf, pageOf, printJig, type Printed } from './measure.ts';
 
 const folder = (name: string) => fileURLToPath(new URL(`${name}/`, import.meta.url));
 const [pictures, differences] = [folder('pictures'), folder('differences')];
@@ -67,8 +71,19 @@ const pages: readonly { readonly name: string; readonly spec: string; readonly o
 
 async function pictureOfPage({ spec, options, page }: (typeof pages)[number]): Promise<PNG> {
   const printed = await printJig(spec, options);
-  const { canvas } = await canvasOf(printed, page(printed), dpi);
+  return pictureOf(printed, page(printed));
+}
+
+async function pictureOf(printed: Pick<Printed, 'pdf'>, page: number): Promise<PNG> {
+  const { canvas } = await canvasOf(printed, page, dpi);
   return PNG.sync.read(canvas.toBuffer('image/png'));
+}
+
+/** Flow pages of the terrace: diagram and tables, then the curves of pump and pipes. */
+async function flowPages(): Promise<Pick<Printed, 'pdf'>> {
+  const build = buildOf(template('fern-terrace'));
+  const setter = await loadWide(buildWords(build));
+  return { pdf: await openPdf(await waterPdf(build, checkBuild(build), checkWater(build) as WaterReport, setter, { width: 210, height: 297, margin: 12 })) };
 }
 
 /** Share of the pixels that differ; the pictures of the difference are written where it is too much. */
@@ -84,9 +99,11 @@ function differing(name: string, drawn: PNG, kept: PNG): number {
   return share;
 }
 
-test.each(pages)('$name looks as it did when it was last looked at', async (one) => {
-  const { name } = one;
-  const drawn = await pictureOfPage(one);
+test.each([
+  ...pages.map((one) => ({ name: one.name, draw: () => pictureOfPage(one) })),
+  ...['fern-flow', 'fern-pump'].map((name, index) => ({ name, draw: async () => pictureOf(await flowPages(), index + 1) })),
+])('$name looks as it did when it was last looked at', async ({ name, draw }) => {
+  const drawn = await draw();
   const path = `${pictures}${name}.png`;
   if (isUpdate) {
     mkdirSync(pictures, { recursive: true });

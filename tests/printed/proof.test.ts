@@ -120,6 +120,23 @@ const cases: readonly Case[] = [
       { name: 'spare drain', diameter: 45, x: 240 - 72, y: 72 },
     ],
   },
+  // A box of 300 by 220 mm in the middle of a back panel of 900 by 440 mm, 25 mm under its top. The spare drain's bulkhead is chosen
+  // by its water: 1-1/4 in, for a hole of 53 to 57 mm.
+  {
+    name: 'fern-terrace.yaml: A4, the upper back panel, one bulkhead sized by its water',
+    spec: example('fern-terrace.yaml'),
+    part: 'upper, back',
+    paper: a4,
+    margin: 10,
+    isMirrored: false,
+    corners: [{ x: 0, y: 0 }, { x: 900, y: 0 }, { x: 900, y: 440 }, { x: 0, y: 440 }],
+    rimLines: [],
+    holes: [
+      { name: 'return', diameter: 36, x: 110, y: 440 - 80 },
+      { name: 'drain', diameter: 45, x: 300 + 80, y: 440 - 25 - 220 + 75 },
+      { name: 'spare drain', diameter: 55, x: 300 + 300 - 95, y: 440 - 25 - 220 + 95 },
+    ],
+  },
   {
     name: 'hatchery-manifold.yaml: A4, rows, twins, and a place found between the outlets and the top edge',
     spec: example('hatchery-manifold.yaml'),
