@@ -39,6 +39,7 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
   const chosen = system.tanks.flatMap((tank) => [...tank.returns, ...tank.drains].flatMap(({ name, run }) => (run?.isChosen ? [`${name} of ${tank.name}: ${run.name}`] : [])));
   const pipes = system.tanks.flatMap((tank) => [...tank.returns, ...tank.drains]).flatMap(({ run }) => (run ? [run] : []));
   return [
+    ...system.untold.map(({ name, made, told }) => `${name} is made ${made} times, and the water tells of ${told}: what the others give and take is in none of this. Tell of each as a tank of its own, unless they have a pump and sump of their own.`),
     ...(chosen.length > 0 ? [`Chosen as the smallest trade size that carries its water: ${chosen.join('; ')}.`] : []),
     ...(pump.curve?.length === 2 ? ['The pump is known by two points: a parabola joins them, as small pumps mostly have it (common practice, no source).'] : []),
     ...(curve && flow > curve.known ? [`The pump gives more than its curve tells of (${formatFlow(curve.known, flowUnit)}): led on straight from there.`] : []),

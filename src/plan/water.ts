@@ -37,9 +37,19 @@ export function planWater(water: SpecWater, panels: readonly PlannedPanel[], spe
     side: water.side ?? [],
     lines,
     tanks: order.flatMap((name) => tanks.get(name) ?? []),
+    untold: untoldOf(scene),
     sump,
   };
   return { system, written: scene.written };
+}
+
+/** The tanks of the build that are made more often than the water tells of, of those that it tells of. */
+function untoldOf({ water, tanks }: Scene): WaterSystem['untold'] {
+  const meant = Object.entries(water.tanks).map(([name, given]) => tankMeant(name, given, tanks));
+  return [...tanks].flatMap(([name, { quantity: made = 1 }]) => {
+    const told = meant.filter((one) => one === name).length;
+    return told > 0 && told < made ? [{ name, made, told }] : [];
+  });
 }
 
 /** The lines, each after the one that it comes from. */
