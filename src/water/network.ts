@@ -78,15 +78,20 @@ export function solve(branches: readonly Branch[], supply: Supply): Solution {
   const outlets = outletsOf(parts);
   const shared = 'flow' in supply ? supply.flow - taken : (supply.end - taken) / 2;
   for (const outlet of outlets) outlet.flow = shared / outlets.length;
+  const share = () => {
+    const total = outlets.reduce((total, outlet) => total + outlet.flow, 0);
+    if (total > 0) for (const outlet of outlets) outlet.flow *= shared / total;
+  };
   for (;;) {
     const open = outlets.filter((outlet) => outlet.isOpen);
     if (shared > 0) search(parts, open, supply);
     const dry = open.filter((outlet) => outlet.flow < 0);
     if (dry.length === 0) break;
     for (const outlet of dry) [outlet.isOpen, outlet.flow] = [false, 0];
-    const left = open.reduce((total, outlet) => total + outlet.flow, 0);
-    if ('flow' in supply) for (const outlet of open) outlet.flow *= shared / left;
+    share();
   }
+  // What is given is let out to the last digit.
+  if ('flow' in supply) share();
   return told(parts, supply);
 }
 
@@ -103,21 +108,27 @@ function search(parts: readonly Part[], open: readonly Part[], supply: Supply): 
   const excess = ({ branch, head }: Part) => ('rise' in branch ? head - branch.rise : 0);
   /** The slope of the content along the step: it falls as long as this is under 0. */
   const slope = () => -open.reduce((total, outlet) => total + excess(outlet) * outlet.step, 0);
+  /** Of a given flow the head is not known, nor needed to share it out; but near it, differences between outlets keep most digits. */
+  let guess = 0;
+  const supplied = (flow: number): Sloped => ('flow' in supply ? [guess, 0] : ledOn(supply, flow));
   for (let count = 0; count < 500; count += 1) {
-    const [head, fall] = walk(parts, supply);
+    const [head, fall] = walk(parts, supplied);
+    const passed = parts.reduce((total, part) => total + part.flow, 0);
     const [flow, perHead] = respond(parts);
-    stepAll(parts, 'flow' in supply ? -flow / perHead : (fall * flow) / (1 - fall * perHead));
+    const more = 'flow' in supply ? (supply.flow - passed - flow) / perHead : (fall * flow) / (1 - fall * perHead);
+    stepAll(parts, more);
     const from = open.map((outlet) => outlet.flow);
     const go = (share: number) => {
       open.forEach((outlet, index) => (outlet.flow = (from[index] as number) + share * outlet.step));
-      walk(parts, supply);
+      walk(parts, supplied);
     };
     const before = slope();
+    guess += more;
     // Newton's steps are squared from one to the next, and heads have so many digits: after such a step nothing is left to mend.
     const total = from.reduce((sum, flow) => sum + Math.abs(flow), 0);
     const steps = open.reduce((sum, outlet) => sum + Math.abs(outlet.step), 0);
     const scale = open.reduce((most, outlet) => Math.max(most, Math.abs(outlet.head), Math.abs(outlet.head - excess(outlet))), Math.abs(head));
-    const isLast = -before <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-9 * Math.abs(from[index] as number) + 1e-16 * total);
+    const isLast = Math.abs(before) <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-9 * Math.abs(from[index] as number) + 1e-16 * total);
     go(1);
     if (isLast) return;
     let [least, most, share] = [0, 1, 1];
@@ -133,15 +144,14 @@ function search(parts: readonly Part[], open: readonly Part[], supply: Supply): 
 }
 
 /** Adds up the flows from the outlets, works out the heads from the supply, and returns its head and how that changes with the flow. */
-function walk(parts: readonly Part[], supply: Supply): Sloped {
-  const supplied = suppliedAt(supply, addUp(parts));
-  headAll(parts, supplied[0]);
-  return supplied;
+function walk(parts: readonly Part[], supplied: (flow: number) => Sloped): Sloped {
+  const source = supplied(addUp(parts));
+  headAll(parts, source[0]);
+  return source;
 }
 
-/** The head of the supply. Of a given flow it is not known, nor needed to share it out: only differences between outlets count. */
-function suppliedAt(supply: Supply, flow: number): Sloped {
-  if ('flow' in supply) return [0, 0];
+/** A pump's head, led on straight where the water would run back through it. */
+function ledOn(supply: { readonly at: (flow: number) => Sloped }, flow: number): Sloped {
   const [head, fall] = supply.at(Math.max(0, flow));
   return [head + Math.min(0, flow) * fall, fall];
 }
