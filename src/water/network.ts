@@ -8,7 +8,7 @@ import type { Sloped } from './root.ts';
 
 /** A pipe and what it ends in. */
 export type Branch =
-  /** Ends in the open, or under the water of a tank, so high over the sump. */
+  /** Ends in the open, or under the water of a tank, so high over the sump; there its pipe loses something at least. */
   | { readonly name: string; readonly pipe: Resistance; readonly rise: number }
   /** Takes that flow, whatever the head, if that is at least `needs`. */
   | { readonly name: string; readonly takes: number; readonly needs: number }
@@ -104,51 +104,52 @@ const outletsOf = (parts: readonly Part[]): Part[] => parts.flatMap((part) => ('
 
 /** Brings the flows of the open outlets to where their heads are right, with nothing from the others. */
 function search(parts: readonly Part[], open: readonly Part[], supply: Supply): void {
+  /** The head behind the supply as far as it is known: heads are worked out from there, so that near the end differences keep their digits. */
+  let guess = 0;
+  const walk = () => {
+    const flow = addUp(parts);
+    headAll(parts, guess);
+    return flow;
+  };
   /** How far the head at an outlet's end lies over what it stands at. */
   const excess = ({ branch, head }: Part) => ('rise' in branch ? head - branch.rise : 0);
+  /** How far the pump's head lies over the guess, and its fall. A given flow has any head. */
+  const beyond = (flow: number): Sloped => ('flow' in supply ? [0, 0] : less(ledOn(supply, flow), guess));
   /** The slope of the content along the step: it falls as long as this is under 0. */
-  const slope = () => -open.reduce((total, outlet) => total + excess(outlet) * outlet.step, 0);
-  /** Of a given flow the head is not known, nor needed to share it out; but near it, differences between outlets keep most digits. */
-  let guess = 0;
-  const supplied = (flow: number): Sloped => ('flow' in supply ? [guess, 0] : ledOn(supply, flow));
+  const slope = (over: number) => -open.reduce((total, outlet) => total + (excess(outlet) + over) * outlet.step, 0);
   for (let count = 0; count < 500; count += 1) {
-    const [head, fall] = walk(parts, supplied);
-    const passed = parts.reduce((total, part) => total + part.flow, 0);
+    const passed = walk();
     const [flow, perHead] = respond(parts);
-    const more = 'flow' in supply ? (supply.flow - passed - flow) / perHead : (fall * flow) / (1 - fall * perHead);
+    const [lack, fall] = beyond(passed);
+    const more = 'flow' in supply ? (supply.flow - passed - flow) / perHead : (lack + fall * flow) / (1 - fall * perHead);
     stepAll(parts, more);
+    const before = slope(lack);
+    // After a step so small, or one that changes heads by less than their digits, nothing is left to mend.
     const from = open.map((outlet) => outlet.flow);
-    const go = (share: number) => {
-      open.forEach((outlet, index) => (outlet.flow = (from[index] as number) + share * outlet.step));
-      walk(parts, supplied);
-    };
-    const before = slope();
-    guess += more;
-    // Newton's steps are squared from one to the next, and heads have so many digits: after such a step nothing is left to mend.
     const total = from.reduce((sum, flow) => sum + Math.abs(flow), 0);
     const steps = open.reduce((sum, outlet) => sum + Math.abs(outlet.step), 0);
-    const scale = open.reduce((most, outlet) => Math.max(most, Math.abs(outlet.head), Math.abs(outlet.head - excess(outlet))), Math.abs(head));
-    const isLast = Math.abs(before) <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-9 * Math.abs(from[index] as number) + 1e-16 * total);
-    go(1);
+    const scale = open.reduce((most, outlet) => Math.max(most, Math.abs(outlet.head), Math.abs(outlet.head - excess(outlet))), Math.abs(guess));
+    const isLast = Math.abs(before) <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-12 * Math.abs(from[index] as number) + 1e-16 * total);
+    guess += more;
+    const go = (share: number) => {
+      open.forEach((outlet, index) => (outlet.flow = (from[index] as number) + share * outlet.step));
+      return walk();
+    };
+    let went = go(1);
     if (isLast) return;
     let [least, most, share] = [0, 1, 1];
     for (let cuts = 0; cuts < 100; cuts += 1) {
-      const after = slope();
+      const after = slope(beyond(went)[0]);
       if (after > -before / 2) most = share;
       else if (share < 1 && after < before / 2) least = share;
       else break;
       share = (least + most) / 2;
-      go(share);
+      went = go(share);
     }
   }
 }
 
-/** Adds up the flows from the outlets, works out the heads from the supply, and returns its head and how that changes with the flow. */
-function walk(parts: readonly Part[], supplied: (flow: number) => Sloped): Sloped {
-  const source = supplied(addUp(parts));
-  headAll(parts, source[0]);
-  return source;
-}
+const less = ([value, slope]: Sloped, by: number): Sloped => [value - by, slope];
 
 /** A pump's head, led on straight where the water would run back through it. */
 function ledOn(supply: { readonly at: (flow: number) => Sloped }, flow: number): Sloped {
