@@ -139,7 +139,7 @@ describe('10,000 random trees', () => {
           kinds['one takes too much'] += 1;
         }
       }),
-      { numRuns: 10_000 },
+      { numRuns: 10_000, endOnFailure: true },
     );
     // All cases came up often.
     for (const [kind, count] of Object.entries(kinds)) expect(count, kind).toBeGreaterThan(50);
@@ -170,7 +170,7 @@ describe('a longer pipe, or more loss in it', () => {
         expect(through(after)).toBeLessThanOrEqual(through(before) + 1e-9 * before.flow);
         expect(after.flow).toBeLessThanOrEqual(before.flow * (1 + 1e-9));
       }),
-      { numRuns: 3000 },
+      { numRuns: 3000, endOnFailure: true },
     );
   });
 });
@@ -239,9 +239,9 @@ describe('a search of its own', () => {
         byPlace.forEach((flows, place) => flows.forEach((own, index) => expect(Math.abs(own - (solution.branches.get(`${place}-${index}`)?.flow ?? Number.NaN))).toBeLessThan(1e-6 * flow)));
         compared += 1;
       }),
-      { numRuns: 150 },
+      { numRuns: 120, endOnFailure: true },
     );
-    expect(compared).toBeGreaterThan(100);
+    expect(compared).toBeGreaterThan(80);
   });
 });
 
