@@ -5,7 +5,7 @@ import { parse } from 'yaml';
 import { problemText, type Problem } from '../../src/spec/problem.ts';
 import { readSpec } from '../../src/spec/read.ts';
 import { schemaErrorsOfText } from './against-schema.ts';
-import { snippets, spoiledCharacters, spoiledLines } from './spoiled.ts';
+import { expectProblems, snippets, spoiledCharacters, spoiledLines } from './spoiled.ts';
 
 /** A spec of a quarantine room, used as the base of every test here. */
 const good = `# Return chamber of the Kelp tank
@@ -389,18 +389,7 @@ describe('whatever the text, the answer is a spec or problems that can be acted 
       expect(schemaErrorsOfText(text)).toEqual([]);
       return;
     }
-    expect(reading.problems.length).toBeGreaterThan(0);
-    expect(reading.problems.length).toBeLessThanOrEqual(20);
-    const lines = text.split('\n');
-    for (const problem of reading.problems) {
-      expect(problem.line).toBeGreaterThanOrEqual(1);
-      expect(problem.line).toBeLessThanOrEqual(lines.length);
-      expect(problem.column).toBeGreaterThanOrEqual(1);
-      expect(problem.column).toBeLessThanOrEqual((lines[problem.line - 1] as string).length + 1);
-      expect(problem.found).not.toBe('');
-      expect(problem.accepted).not.toBe('');
-      expect(problem.fix).not.toBe('');
-    }
+    expectProblems(reading.problems, text);
   }
 
   it('a unit that is a group with keys named like JavaScript methods', () => {
