@@ -2,12 +2,13 @@ import { ruleTitles, upperRules, type Finding, type Measure, type Rule, type Ver
 import { formatFlow, formatHead, formatShare, formatVolume } from '../trade/flow.ts';
 import { weir as weirRoom } from '../trade/limits.ts';
 import { boreOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
-import { formatLength, lengthSlack, roundUpToStep } from '../trade/units.ts';
+import { formatLength, lengthSlack, roundDownToStep, roundUpToStep } from '../trade/units.ts';
 import { drainCover, openDepth, pipeSpeed, pumpedLosses, sparedShare, spareOver } from '../trade/water.ts';
 import type { Balance, TankFlow } from './balance.ts';
 import { capacityOf, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
+import type { RunBack } from './run-back.ts';
 import { inSize } from './sizes.ts';
 import { branchWords, lineKey } from './supply.ts';
 import type { Drain, HoleRef, WaterSystem, WaterTank } from './system.ts';
@@ -209,25 +210,41 @@ function weirCases({ units }: WaterSystem, tank: WaterTank, inflow: number, leve
 const rimRoom = 1;
 
 /** What runs back when the power fails. */
-function runBackCases({ sump, units, flowUnit }: WaterSystem, { runBack }: Balance): Case[] {
-  const { total, clogged, free, deepest, unknown } = runBack;
+function runBackCases(system: WaterSystem, { runBack }: Balance): Case[] {
+  const { sump, units, flowUnit } = system;
+  const { total, clogged, free, unknown } = runBack;
   if (unknown.some(({ what }) => what === 'level')) return [];
   const roomy = free * sparedShare;
   const isClogged = total <= roomy && clogged > free;
-  const lower = `or run the sump ${formatLength(roundUpToStep(Math.max(0, ((isClogged ? clogged : total) - roomy) / sump.area), units), units)} lower`;
-  const siphon = deepest && `let ${deepest.one.name} of ${deepest.tank.name} open at most ${formatLength(Math.floor(deepest.allowed), units)} under the top edge`;
-  // Where no opening is high enough, what stands over the crests is too much.
-  const isDeep = deepest !== null && deepest.one.opening > deepest.allowed;
+  const measured = isClogged ? clogged : total;
+  // Lowered, the sump has more room, of which a share must stay free as before.
+  const deeper = roundUpToStep(Math.max(0, (isClogged ? clogged - free : total / sparedShare - free) / sump.area), units);
+  const lower = deeper < sump.working ? [`run the sump ${formatLength(deeper, units)} lower`] : [];
+  const limit = isClogged || total > free ? free : roomy;
+  const { words, hole } = raisedReturns(system, runBack, limit);
+  const crests = runBack.parts.reduce((sum, { what, volume }) => (what === 'over the crest' ? sum + volume : sum), 0);
+  const ways = [...(words === null ? [...(crests > measured - limit ? ['a longer weir'] : []), 'a larger sump'] : [words]), ...lower];
   return [
     {
       rule: 'run-back',
-      about: (isDeep ? deepest.one.hole : null) ?? 'sump',
+      about: hole ?? 'sump',
       other: isClogged ? 'with the siphon breaks clogged' : null,
-      measured: isClogged ? clogged : total,
+      measured,
       floor: isClogged ? undefined : { value: free, source: 'what the sump holds between its working level and its top level' },
       good: { value: isClogged ? free : roomy, source: isClogged ? `${usual}: a hole that lets air in clogs` : `${usual}: a fifth of the free volume kept for what was measured or counted short (${formatVolume(free, flowUnit)} free)` },
       of: 'volume',
-      fix: `${isDeep && siphon ? `${siphon}, ` : 'a longer weir, a larger sump, '}${lower}`,
+      fix: ways.length > 1 ? `${ways.slice(0, -1).join(', ')}, or ${ways.at(-1)}` : (ways[0] ?? ''),
     },
   ];
+}
+
+/** How returns that open too deep are to be raised so that no more than the limit runs back, and the hole that is to blame; words are null where none opens too deep. */
+function raisedReturns({ units }: WaterSystem, { clogged, siphons }: RunBack, limit: number): { words: string | null; hole: HoleRef | null } {
+  const [first] = siphons;
+  if (!first || clogged <= limit) return { words: null, hole: null };
+  const { tank, one, rest, volume } = first;
+  const allowed = rest + (limit - (clogged - volume)) / tank.area;
+  if (allowed >= rest) return { words: `let ${one.name} of ${tank.name} open at most ${formatLength(units === 'in' ? roundDownToStep(allowed, units) : Math.floor(allowed), units)} under the top edge`, hole: one.hole };
+  const raised = siphons.length > 1 ? 'let the returns open no lower than the crests of their tanks' : `let ${one.name} of ${tank.name} open no lower than its crest`;
+  return clogged - siphons.reduce((sum, each) => sum + each.volume, 0) <= limit ? { words: raised, hole: one.hole } : { words: `${raised}, with a larger sump`, hole: null };
 }

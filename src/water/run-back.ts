@@ -18,8 +18,8 @@ export interface RunBack {
   readonly free: number;
   /** As much, were every siphon break clogged. */
   readonly clogged: number;
-  /** The return that lets the most through: how deep its opening may lie at most for the sump to hold all, under the tank's top edge; null where no return runs back. */
-  readonly deepest: { readonly tank: WaterTank; readonly one: Return; readonly allowed: number } | null;
+  /** Of each tank whose water runs back through a return, siphon breaks clogged: the return that opens deepest, where the tank's water would rest without it, mm under its top edge, and how much runs back down to its opening, mm³; the most first. */
+  readonly siphons: readonly { readonly tank: WaterTank; readonly one: Return; readonly rest: number; readonly volume: number }[];
   /** What could not be worked out, by tank. */
   readonly unknown: readonly { readonly tank: string; readonly what: 'level' | 'box' }[];
 }
@@ -54,15 +54,11 @@ export function runBack(system: WaterSystem, normal: readonly Drained[]): RunBac
   const total = all.reduce((sum, { volume }) => sum + volume, 0);
   const free = sump.area * (sump.top - sump.working);
   const clogged = system.tanks.reduce((sum, tank) => sum + siphoned(tank, true) - siphoned(tank, false), total);
-  const [first] = system.tanks.filter((tank) => siphoned(tank, true) > 0).sort((a, b) => siphoned(b, true) - siphoned(a, true));
-  return { parts: all, total, free, clogged, deepest: first ? deepestOf(first, free - (clogged - siphoned(first, true))) : null, unknown };
-}
-
-/** @param room what the sump has left for it, mm³ */
-function deepestOf(tank: WaterTank, room: number): RunBack['deepest'] {
-  const one = tank.returns.reduce((deepest, other) => (other.opening > deepest.opening ? other : deepest));
-  const rest = restLevel(tank) ?? 0;
-  return { tank, one, allowed: rest + Math.max(0, room) / tank.area };
+  const siphons = system.tanks.flatMap((tank) => {
+    const volume = siphoned(tank, true);
+    return volume > 0 ? [{ tank, one: tank.returns.reduce((deepest, other) => (other.opening > deepest.opening ? other : deepest)), rest: restLevel(tank) ?? 0, volume }] : [];
+  });
+  return { parts: all, total, free, clogged, siphons: siphons.sort((a, b) => b.volume - a.volume), unknown };
 }
 
 /** What stands in a box over the lower edge of its lowest drain, where the water reaches up to the crest; null where that is not known. */
