@@ -60,7 +60,8 @@ function sized(drains: readonly Drain[], inflow: number, reserve: number): reado
   const isShort = carried(working) < inflow * (1 + reserve);
   const lost = working.find((drain) => carried(drains.filter((other) => other !== drain)) < inflow);
   const growable = (some: readonly Drain[]) => smallest(some.filter(({ run }) => run?.isChosen && larger(run) !== null));
-  const next = isShort ? growable(working) : lost ? (growable(drains.filter(({ isSpare }) => isSpare)) ?? growable(working.filter((drain) => drain !== lost))) : undefined;
+  // Where the largest size is not enough, those that must stand in for a blocked one are chosen all the same.
+  const next = (isShort ? growable(working) : undefined) ?? (lost ? (growable(drains.filter(({ isSpare }) => isSpare)) ?? growable(working.filter((drain) => drain !== lost))) : undefined);
   if (!next?.run) return drains;
   const size = larger(next.run) as PipeSize;
   const run = inSize(next.run, size);

@@ -312,6 +312,17 @@ describe('sizes left to the tool', () => {
     );
   });
 
+  it('of a spare are not the smallest where the largest drain leaves too little reserve, or has a size of its own that does', () => {
+    // 2 in, 900 mm long, falling 700 mm: an open drain is relied on for 5615 L/h, less than 4500 L/h and half of it.
+    const sizesOf = (size: PipeSize, isChosen: boolean, flow: number) => {
+      const of = made(flow, 0.5);
+      const [pond] = of.tanks as [WaterTank];
+      return chooseSizes({ ...of, tanks: [{ ...pond, drains: pond.drains.map((own) => ({ ...own, runs: 'open', ...(own.isSpare ? {} : { run: { ...run(size, 900), isChosen } }) })) }] }).tanks[0]?.drains.map((own) => own.run?.size);
+    };
+    expect(sizesOf('1/2', true, 4500)).toEqual(['2', '2']);
+    expect(sizesOf('1', false, 1100)).toEqual(['1', '1-1/4']);
+  });
+
   it('leave alone what the spec gives', () => {
     expect(chooseSizes(fernTerrace)).toEqual(fernTerrace);
   });
