@@ -88,21 +88,27 @@ function holesTable({ system: { flowUnit }, balance, findings }: WaterReport): W
 }
 
 function tanksTable({ system: { flowUnit, units }, balance }: WaterReport): WaterTable {
-  const length = (mm: number | null) => (mm === null ? '' : formatLength(mm, units));
-  const worstLevel = (name: string) => {
-    const levels = balance.blocked.flatMap(({ tanks }) => tanks.filter(({ tank }) => tank.name === name).map(({ level }) => level));
-    return levels.length === 0 ? '' : levels.includes(null) ? 'over the rim' : length(Math.min(...(levels as number[])));
+  const length = (mm: number) => formatLength(mm, units);
+  const rimWords = 'over the rim';
+  const levelWords = ({ level, over }: TankFlow) => (over > 0 || (level !== null && level < 0) ? rimWords : level === null ? '' : length(level));
+  const worstWords = (name: string) => {
+    const states = balance.blocked.flatMap(({ tanks }) => tanks.filter(({ tank, inflow }) => tank.name === name && inflow > 0));
+    const isShut = (state: TankFlow) => state.level === null && state.tank.weirs.length > 0;
+    return states.length === 0 ? '' : states.some((state) => isShut(state) || levelWords(state) === rimWords) ? rimWords : levelWords(states.reduce((worst, state) => ((state.level ?? 0) < (worst.level ?? 0) ? state : worst)));
   };
   const isOver = balance.tanks.some(({ over }) => over > 0);
   const ifOver = (cell: string) => (isOver ? [cell] : []);
-  const rows = balance.tanks.map(({ tank, inflow, level, over }) => {
+  const rows = balance.tanks.map((state) => {
+    const { tank, inflow, level, over } = state;
     const rest = lowestCrest(tank);
-    return [tank.name, formatFlow(inflow, flowUnit), ...ifOver(over > 0 ? formatFlow(over, flowUnit) : ''), level === null || rest === null ? '' : length(rest - level), length(level), level === null ? '' : worstLevel(tank.name)];
+    return [tank.name, formatFlow(inflow, flowUnit), ...ifOver(over > 0 ? formatFlow(over, flowUnit) : ''), level === null || rest === null ? '' : length(rest - level), levelWords(state), worstWords(tank.name)];
   });
+  // A drain that must fill to carry what comes may not do so.
+  const isDoubtful = balance.blocked.some(({ drain, tanks }) => tanks.some(({ tank, inflow, over }) => over === 0 && inflow > tank.drains.reduce((sum, own) => sum + (tank.name === drain.tank && own.name === drain.drain ? 0 : capacityOf(own).reliable), 0) * (1 + 1e-9)));
   return {
     heading: 'Tanks',
     rows: [['tank', 'comes in', ...ifOver('runs over the rim'), 'head over the crest', 'water under the top edge', 'worst with a drain blocked'], ...rows],
-    words: ['Head over the crest by Francis, Q = 3.33 (L - 0.1 n H) H^1.5 in feet (USBR Water Measurement Manual, ch. 7), two end contractions for each slot.'],
+    words: ['Head over the crest by Francis, Q = 3.33 (L - 0.1 n H) H^1.5 in feet (USBR Water Measurement Manual, ch. 7), two end contractions for each slot, no more of them than for a head as high as the slot is wide.', ...(isDoubtful ? ['With a drain blocked, open drains are taken to fill with water where they must. The findings tell what can be relied on.'] : [])],
   };
 }
 

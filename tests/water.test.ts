@@ -1,0 +1,37 @@
+/** What is said of the water: tables and words, against sums done by hand. */
+import { describe, expect, it } from 'vitest';
+import { checkWater, waterTables, type WaterReport } from '../src/water.ts';
+import type { Drain, WaterSystem } from '../src/water/system.ts';
+import { drain, litresPerHour, returned, run, system, tank, weir } from './water/systems.ts';
+
+const reportOf = (water: WaterSystem) => checkWater({ water }) as WaterReport;
+const table = (of: WaterSystem, heading: string) => waterTables(reportOf(of)).find((one) => one.heading === heading);
+
+describe('the table of tanks', () => {
+  const cistern = (spares: readonly Drain[], length = 300) =>
+    system({ tanks: [tank('cistern', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(3000), run: null, weir: 'weir box' }), ...spares], weirs: [weir('weir box', { length })] })] });
+  const spare = (of: Partial<Drain>) => drain('spare', { runs: 'open', isSpare: true, opening: 90, weir: 'weir box', ...of });
+  const now = (of: WaterSystem) => table(of, 'Tanks')?.rows[1]?.at(-2);
+  const worst = (of: WaterSystem) => table(of, 'Tanks')?.rows[1]?.at(-1);
+
+  it('says that water runs over the rim where the drains that are left do not carry what comes', () => {
+    for (const spares of [[], [spare({ rated: litresPerHour(1499), run: null })]]) {
+      expect(now(cistern(spares))).toMatch(/^\d+\.\d mm$/);
+      expect(worst(cistern(spares))).toBe('over the rim');
+    }
+    const enough = cistern([spare({ rated: litresPerHour(1501), run: null })]);
+    expect(worst(enough)).toBe(now(enough));
+  });
+
+  it('says so, too, where the weir is too short for the water', () => {
+    const short = cistern([spare({ rated: litresPerHour(1501), run: null })], 20);
+    expect([now(short), worst(short)]).toEqual(['over the rim', 'over the rim']);
+  });
+
+  it('says where it counts on an open drain to fill with water', () => {
+    // 1 in: relied on for 920 L/h, 1500 L/h and more when full.
+    const words = (of: WaterSystem) => table(of, 'Tanks')?.words.join(' ');
+    expect(words(cistern([spare({ run: run('1', 900) })]))).toContain('are taken to fill with water');
+    expect(words(cistern([spare({ run: run('2', 900) })]))).not.toContain('are taken to fill with water');
+  });
+});
