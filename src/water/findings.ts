@@ -95,7 +95,8 @@ function supplyCases(system: WaterSystem, balance: Balance): Case[] {
     ]),
   );
   const valve: Case[] = pump.throttle === null ? [] : [{ rule: 'throttle', about: 'pump', other: null, measured: supply.isShort ? solution.flow : pump.throttle, good: { value: pump.throttle, source: "the pump's curve against its pipes, with the valve open" }, of: 'flow', fix: 'plan with what it gives, or take a larger pump or wider pipes' }];
-  const cost = elbows.filter((one) => one.elbows > 0).map(({ name, tank, head, elbows: count }): Case => {
+  // Where a flow is given without a rise, the pump's head is not known to pay for it.
+  const cost = elbows.filter((one) => one.elbows > 0 && one.head <= solution.head).map(({ name, tank, head, elbows: count }): Case => {
     const hole = tanks.find((one) => one.name === tank)?.returns.find((one) => one.name === name)?.hole;
     return { rule: 'elbows', about: hole ?? lineName(name, tank), other: `${tank === null ? '' : `${tank}, `}${count} of 90 degrees`, measured: head, floor: { value: solution.head, source: `loss coefficient ${pumpedLosses.elbow} each: pe-calc.com, minor loss coefficients, after Crane TP-410` }, of: 'head', fix: '' };
   });
@@ -174,7 +175,7 @@ function drainCases(tank: WaterTank, drain: Drain, flow: number): Case[] {
   const highest = Math.min(...rivals.map((other) => other.opening as number));
   const bore = run?.bore ?? 0;
   return [
-    ...(run && runs === 'open' && !isSpare ? [{ rule: 'drain-quiet' as const, about, other: tank.name, measured: flow, good: { value: quietFlow(bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(flow) }] : []),
+    ...(run && runs === 'open' && (!isSpare || flow > 0) ? [{ rule: 'drain-quiet' as const, about, other: tank.name, measured: flow, good: { value: quietFlow(bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(flow) }] : []),
     ...(run && runs === 'open' && !isSpare && depth !== null ? [{ rule: 'drain-depth' as const, about, other: tank.name, measured: depth, good: { value: Math.max(bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: 'raise its opening: an elbow turned up or a standpipe, then tell it as opening-from-top' }] : []),
     ...(run && runs === 'full siphon' && !isSpare && depth !== null ? [{ rule: 'drain-cover' as const, about, other: tank.name, measured: depth, good: { value: drainCover(bore, speedIn(bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: 'lower its opening, or turn an elbow down, so that no whirl draws air' }] : []),
     ...(run && runs === 'full siphon' && !isSpare ? [speedCase(about, tank.name, bore, flow)] : []),

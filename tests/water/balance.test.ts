@@ -196,6 +196,13 @@ describe('noise and air', () => {
     expect(one(found(open({ opening: 96 })), 'drain-depth')).toMatchObject([{ verdict: 'tight', measured: 51 }]);
   });
 
+  it('a spare that has to run is held to the same', () => {
+    const of = (flow: number) => one(found(system({ reserve: 0, pump: { curve: null, flow: litresPerHour(flow), throttle: null }, tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(1000), run: null }), drain('spare', { runs: 'open', isSpare: true })] })] })), 'drain-quiet', 'spare');
+    expect(of(1000)).toEqual([]);
+    expect(of(1711)[0]?.verdict).toBe('clear');
+    expect(of(1713)[0]?.verdict).toBe('tight');
+  });
+
   it('a full siphon wants water over it: D (1 + 2.3 Fr), ANSI/HI 9.8, from memory', () => {
     const of = (opening: number) => one(found(open({ runs: 'full siphon', opening }, 1500)), 'drain-cover')[0];
     const bore = run('1', 0).bore;
@@ -269,6 +276,14 @@ describe('the pump, its valve and its pipes', () => {
     };
     expect(lost(litresPerHour(1500))).toBeLessThan(0.01);
     expect(lost(null)).toBeGreaterThan(3 * lost(litresPerHour(1500)));
+  });
+
+  it('refuses no return for its elbows where a flow is given and no rise', () => {
+    for (const flow of [null, litresPerHour(1500)]) {
+      const all = found(system({ tanks: [tank('pond', { returns: [returned('return', { run: run('3/4', 1500, { elbows: 3 }), rise: null, flow })], drains: [drain('drain', {})] })] }));
+      expect(all.filter(({ verdict, fix }) => verdict !== 'clear' && fix === '')).toEqual([]);
+      expect(one(all, 'elbows').filter(({ verdict }) => verdict !== 'clear')).toEqual([]);
+    }
   });
 
   it('tells what the elbows of a line and of returns cost', () => {
