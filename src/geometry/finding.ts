@@ -36,6 +36,7 @@ export const ruleTitles = {
   throttle: 'flow that the valve is set to',
   'drain-capacity': 'what the drains carry, against the inflow and reserve',
   'drain-blocked': 'what the other drains carry with this one blocked',
+  'drain-crest': 'opening of the drain under the crest',
   'drain-quiet': 'flow of an open drain, for noise and air',
   'drain-depth': 'open drain under the crest, for noise and air',
   'drain-cover': 'water over a full siphon, against air',

@@ -153,7 +153,7 @@ function tankCases(system: WaterSystem, { blocked }: Balance, { tank, inflow, fl
     const spare = drains.some(({ isSpare }) => isSpare);
     return { rule: 'drain-blocked', about: drain.hole ?? drain.name, other: short.name === tank.name ? tank.name : `${tank.name}, into ${short.name}`, measured: short.carries, good: { value: short.inflow, source: `${usual}: any one drain may clog` }, of: 'flow', fix: `${spare || short.name !== tank.name ? 'larger drains or another spare' : 'a spare drain'}, so that ${short.name} is left with ${flow(short.inflow)}` };
   });
-  const own = drains.flatMap((drain, index) => drainCases(tank, drain, flows[index] ?? 0));
+  const own = drains.flatMap((drain, index) => drainCases(system, tank, drain, flows[index] ?? 0));
   return [...capacity, ...lost, ...own, ...weirCases(system, tank, inflow, level, blocked)];
 }
 
@@ -165,21 +165,29 @@ function widerWords(drain: Drain | undefined, needed: number, flow: (value: numb
   return drain ? `another drain that carries ${flow(needed - capacityOf(drain).reliable)}, or less inflow` : `a drain that carries ${flow(needed)}`;
 }
 
-/** Noise, air and speed of one drain. */
-function drainCases(tank: WaterTank, drain: Drain, flow: number): Case[] {
+/** The crest that water runs over to a drain, mm under the tank's top edge: that of its box's weir, or that of the tank's only weir, where it belongs to no box; null where neither is told. */
+function crestBefore({ weirs }: WaterTank, { weir: name }: Drain): number | null {
+  const [first, ...others] = weirs;
+  const own = name === null ? (others.length === 0 && first?.box === null ? first : undefined) : weirs.find((weir) => weir.name === name);
+  return own?.crest ?? null;
+}
+
+/** Height, noise, air and speed of one drain. */
+function drainCases({ units }: WaterSystem, tank: WaterTank, drain: Drain, flow: number): Case[] {
   const { run, runs, opening, isSpare, hole, name } = drain;
   const about = hole ?? name;
-  const crest = tank.weirs.find((weir) => weir.name === drain.weir)?.crest ?? null;
+  const crest = crestBefore(tank, drain);
   const depth = opening === null || crest === null ? null : opening - crest;
-  const rivals = tank.drains.filter((other) => !other.isSpare && other.weir === drain.weir && other.opening !== null);
+  const rivals = tank.drains.filter((other) => !other.isSpare && other.weir === drain.weir && other.opening !== null && other.opening >= (crest ?? other.opening));
   const highest = Math.min(...rivals.map((other) => other.opening as number));
   const bore = run?.bore ?? 0;
   return [
+    ...(depth !== null && crest !== null ? [{ rule: 'drain-crest' as const, about, other: tank.name, measured: depth, good: { value: 0, source: `${usual}: else water stands over the crest before it comes to the drain` }, fix: `lower its opening to ${formatLength(crest, units)} under the top edge or more, as deep as the crest` }] : []),
     ...(run && runs === 'open' && (!isSpare || flow > 0) ? [{ rule: 'drain-quiet' as const, about, other: tank.name, measured: flow, good: { value: quietFlow(bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(flow) }] : []),
     ...(run && runs === 'open' && !isSpare && depth !== null ? [{ rule: 'drain-depth' as const, about, other: tank.name, measured: depth, good: { value: Math.max(bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: 'raise its opening: an elbow turned up or a standpipe, then tell it as opening-from-top' }] : []),
     ...(run && runs === 'full siphon' && !isSpare && depth !== null ? [{ rule: 'drain-cover' as const, about, other: tank.name, measured: depth, good: { value: drainCover(bore, speedIn(bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: 'lower its opening, or turn an elbow down, so that no whirl draws air' }] : []),
     ...(run && runs === 'full siphon' && !isSpare ? [speedCase(about, tank.name, bore, flow)] : []),
-    ...(isSpare && opening !== null && rivals.length > 0 ? [{ rule: 'spare-height' as const, about, other: tank.name, measured: highest - opening, good: { value: Math.max(bore / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: 'raise the opening of the spare: an elbow turned up or a standpipe, then tell it as opening-from-top' }] : []),
+    ...(isSpare && opening !== null && rivals.length > 0 ? [{ rule: 'spare-height' as const, about, other: tank.name, measured: highest - opening, good: { value: Math.max(bore / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: 'raise the opening of the spare: an elbow turned up or a standpipe, then tell it as opening-from-top; or lower the drains that run' }] : []),
   ];
 }
 

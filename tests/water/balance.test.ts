@@ -213,6 +213,22 @@ describe('noise and air', () => {
     expect(of(Math.floor(45 + needed))?.verdict).toBe('tight');
   });
 
+  it('a drain opens no higher than the crest before it', () => {
+    const of = (opening: number, isSpare: boolean, box: boolean) =>
+      one(found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(9000), run: null, opening: 160, weir: box ? 'weir box' : null }), drain('other', { runs: 'open', isSpare, opening, weir: box ? 'weir box' : null })], weirs: [weir('weir box', box ? {} : { box: null })] })] })), 'drain-crest', 'other')[0];
+    for (const box of [true, false]) {
+      expect(of(45, false, box)).toMatchObject({ verdict: 'clear', measured: 0 });
+      expect(of(44, false, box)).toMatchObject({ verdict: 'tight', measured: -1, fix: expect.stringContaining('lower its opening to 45 mm') });
+      expect(of(44, true, box)?.verdict).toBe('tight');
+    }
+  });
+
+  it('of a spare beside a drain over the crest says nothing: it must not be raised over the crest as well', () => {
+    const of = (opening: number) => one(found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { weir: 'weir box', opening }), drain('spare', { weir: 'weir box', isSpare: true, opening: 60 })], weirs: [weir('weir box', {})] })] })), 'spare-height');
+    expect(of(30)).toEqual([]);
+    expect(of(50)).toMatchObject([{ verdict: 'tight', fix: expect.stringContaining('or lower the drains that run') }]);
+  });
+
   it('a spare opens higher than the drains that run', () => {
     const of = (opening: number) => found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { weir: 'weir box' }), drain('spare', { weir: 'weir box', isSpare: true, opening })], weirs: [weir('weir box', {})] })] }));
     expect(one(of(90), 'spare-height', 'spare')).toMatchObject([{ verdict: 'clear', measured: 70 }]);
