@@ -40,6 +40,7 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
   const pipes = system.tanks.flatMap((tank) => [...tank.returns, ...tank.drains]).flatMap(({ run }) => (run ? [run] : []));
   return [
     ...system.untold.map(({ name, made, told }) => `${name} is made ${made} times, and the water tells of ${told}: what the others give and take is in none of this. Tell of each as a tank of its own, unless they have a pump and sump of their own.`),
+    ...system.narrowed.map(({ tank, name, pipe, fitting }) => `${name} of ${tank}: the pipe (${pipe}) is wider than its fitting, which is for ${fitting} in. It is counted as if it were as wide all along: it carries less. Take a fitting of that size, or write the pipe as ${fitting} in to be on the safe side.`),
     ...(chosen.length > 0 ? [`Chosen as the smallest trade size that carries its water: ${chosen.join('; ')}.`] : []),
     ...(pump.curve?.length === 2 ? ['The pump is known by two points: a parabola joins them, as small pumps mostly have it (common practice, no source).'] : []),
     ...(curve && flow > curve.known ? [`The pump gives more than its curve tells of (${formatFlow(curve.known, flowUnit)}): led on straight from there.`] : []),

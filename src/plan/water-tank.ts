@@ -4,7 +4,7 @@ import type { SpecDrain, SpecLine, SpecReturn, SpecWater, SpecWaterTank, SpecWei
 import { openFitting } from '../trade/fittings.ts';
 import { boreOf, pipeSizeOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import { formatLength, lengthSlack, type Unit } from '../trade/units.ts';
-import type { Drain, HoleRef, PipeParts, PipeRun, Return, WaterTank, Weir } from '../water/system.ts';
+import type { Drain, HoleRef, PipeParts, PipeRun, Return, WaterSystem, WaterTank, Weir } from '../water/system.ts';
 import { backOf } from './box.ts';
 import { entryKey, smallestSize, type Path, type Work } from './hole.ts';
 import type { PanelOf } from './panel.ts';
@@ -28,6 +28,8 @@ export interface Scene {
   readonly uses: Map<string, number>;
   /** The entries of the holes that are named, with the largest size of pipe that is written for them. Filled likewise. */
   readonly written: Map<string, PipeSize | null>;
+  /** The pipes that are wider than the fitting of their hole. Filled likewise. */
+  readonly narrowed: WaterSystem['narrowed'][number][];
 }
 
 /** What the sump is called where a tank is named. */
@@ -196,6 +198,12 @@ function noteHole(hole: NamedHole | null, { pipe, bore }: SpecReturn | SpecDrain
   if (hole.isOpen && bore !== undefined) problems.push(source.problem([...path, 'bore'], `its hole has a ${openFitting} whose size is left open, and a bore does not say which`, `pipe: the nominal size, for a hole with fitting: ${openFitting}`, 'write pipe in place of bore, or the size of the bulkhead at the hole'));
 }
 
+/** Keeps that a pipe is wider than the fitting of its hole. */
+function noteNarrow(hole: NamedHole | null, run: PipeRun | undefined, { name, narrowed }: TankScene): void {
+  const fitting = pipeSizeOf(hole?.hole.size?.pipe ?? '');
+  if (hole && run && fitting && !hole.isOpen && run.bore > boreOf(fitting, 40) + lengthSlack) narrowed.push({ tank: name, name: hole.called, pipe: run.name, fitting });
+}
+
 function planReturn(given: SpecReturn, path: Path, scene: TankScene): Return | undefined {
   const { water, work: { source, problems, units } } = scene;
   const hole = holeOf(given, path, scene);
@@ -205,6 +213,7 @@ function planReturn(given: SpecReturn, path: Path, scene: TankScene): Return | u
   const sharers = Object.values(water.tanks).flatMap(({ returns = [] }) => returns.filter((one) => one.flow === undefined));
   const isFree = flow !== null || (water.pump.flow !== undefined && sharers.length === 1);
   const run = runOf(given, hole, units);
+  noteNarrow(hole, run, scene);
   if (!isFree) {
     const why = water.pump.curve ? "against the pump's curve" : 'where several returns share the water';
     if (!run) tellNoPipe(hole, given, path, scene);
@@ -227,6 +236,7 @@ function planDrain(given: SpecDrain, path: Path, weirs: readonly Weir[], scene: 
   noteHole(hole, given, path, scene);
   const { name = '', runs, drop = null, rated = null, spare = false } = given;
   const run = runOf(given, hole, units);
+  noteNarrow(hole, run, scene);
   if (!run && rated === null) tellNoPipe(hole, given, path, scene);
   if (rated !== null && hole?.isOpen && given.pipe === undefined) problems.push(source.problem([...path, 'rated'], `its hole has a ${openFitting} whose size is left open, and what is rated has its size already`, `pipe beside rated, for a hole with fitting: ${openFitting}`, 'add pipe, or write the size of the bulkhead at the hole'));
   const into = given.into ?? scene.given['drains-into'] ?? sumpName;

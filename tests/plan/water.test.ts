@@ -8,6 +8,7 @@ import { buildList } from '../../src/list.ts';
 import { settleSpec, usualSteps } from '../../src/settle.ts';
 import { problemText, type Problem } from '../../src/spec/problem.ts';
 import { pipeSizes } from '../../src/trade/pipe.ts';
+import { checkWater } from '../../src/water.ts';
 import { chooseSizes } from '../../src/water/sizes.ts';
 import type { WaterSystem } from '../../src/water/system.ts';
 import { schemaErrorsOfText } from '../spec/against-schema.ts';
@@ -131,6 +132,14 @@ describe('what may be left out', () => {
     expect(tankOf(mister, 'upper').returns[1]).toMatchObject({ run: null, rise: null, flow: flow(20), opening: 66 });
     const only = terrace.replace(/curve: .*\n {4}throttle: .*/, 'flow: 1800 L/h').replace(/ {8}- \{name: spray bar.*\n/, '').replace('from: upper riser, length: 400, rise: 1500, ', 'from: upper riser, ');
     expect(tankOf(only, 'upper').returns[0]).toMatchObject({ run: { size: '3/4', length: 0 }, rise: null, flow: null });
+  });
+
+  it('a pipe that is wider than the fitting of its hole is counted at its own size, and a note says so', () => {
+    const text = terraceWith('{hole: drain, runs: full siphon, drop: 540', '{hole: drain, runs: full siphon, pipe: 1-1/4 in, drop: 540');
+    expect(systemOf(terrace).narrowed).toEqual([]);
+    expect(systemOf(text).narrowed).toEqual([{ tank: 'upper', name: 'drain', pipe: '1-1/4 in schedule 40', fitting: '1' }]);
+    expect(checkWater(buildOf(text))?.notes).toContainEqual(expect.stringContaining('drain of upper: the pipe (1-1/4 in schedule 40) is wider than its fitting, which is for 1 in.'));
+    expect(systemOf(text.replace('pipe: 1-1/4 in', 'pipe: 1 in, schedule: 80')).narrowed).toEqual([]);
   });
 
   it('the crest of a box may be given anew, and a box without depth has no known area', () => {
