@@ -66,10 +66,13 @@ export function waterTables(report: WaterReport): WaterTable[] {
   return [holesTable(report), tanksTable(report), pipesTable(report), elbowsTable(report), runBackTable(report)].filter(({ rows }) => rows.length > 1);
 }
 
+/** Whether a finding on a pipe is about that of this tank: twins have pipes of one name. */
+const isOf = ({ other }: WaterFinding, tank: string) => other === tank || other?.startsWith(`${tank}, `) === true;
+
 /** What goes through each hole, and what it carries. */
 function holesTable({ system: { flowUnit }, balance, findings }: WaterReport): WaterTable {
   const flow = (value: number) => formatFlow(value, flowUnit);
-  const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.hole === name && (one.other ?? '').split(', ')[0] === tank).map((one) => one.verdict));
+  const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.hole === name && isOf(one, tank)).map((one) => one.verdict));
   const rows = balance.tanks.flatMap(({ tank, flows }): string[][] => [
     ...tank.returns.map(({ name, run }) => {
       const [through, carries] = [balance.returnFlow(tank.name, name), run ? pipeSpeed.value * areaOf(run.bore) : null];
@@ -182,13 +185,13 @@ function diagramOf({ system, balance, findings }: WaterReport): WaterDiagram {
   const { flowUnit, units, sump, side, tanks } = system;
   const { solution } = balance.supply;
   const flow = (value: number) => formatFlow(value, flowUnit);
-  const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.hole === name && (one.other ?? '').startsWith(tank));
-  const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [`water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)}`]);
+  const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.hole === name && isOf(one, tank));
+  const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [level < 0 ? 'water over the rim' : `water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)} under it`]);
   const numberOf = (name: string | null) => (name === null ? ('sump' as const) : tanks.findIndex((tank) => tank.name === name));
   return {
-    tanks: balance.tanks.map((one) => ({ name: one.tank.name, words: [`in ${flow(one.inflow)}`, ...levelWords(one)], weirs: one.tank.weirs.map(({ name, length }) => ({ name, words: formatLength(length, units) })) })),
+    tanks: balance.tanks.map((one) => ({ name: one.tank.name, words: [`in ${flow(one.inflow)}`, ...levelWords(one)], weirs: one.tank.weirs.map(({ name, length }) => ({ name, words: `crest ${formatLength(length, units)} long` })) })),
     sump: { words: [`working level ${formatLength(sump.working, units)}`, `top level ${formatLength(sump.top, units)}`, `takes ${formatVolume(balance.runBack.free, flowUnit)}, gets ${formatVolume(balance.runBack.total, flowUnit)}`] },
-    pump: { words: solution.kind === 'flows' ? [flow(solution.flow), ...(balance.supply.curve ? [`at ${formatHead(solution.head + balance.supply.valve * solution.flow ** 2, units)}`] : [])] : ['no flow'] },
+    pump: { words: solution.kind === 'flows' ? [flow(solution.flow), ...(balance.supply.curve ? [`at ${formatHead(solution.head + balance.supply.valve * solution.flow ** 2, units)}${balance.supply.valve > 0 ? ' before its valve' : ''}`] : [])] : ['no flow'] },
     side: side.map(({ name, flow: taken }) => ({ name, words: flow(taken) })),
     pipes: balance.tanks.flatMap(({ tank, flows }, at) => [
       ...tank.returns.map(({ name }: Return) => ({ name, words: flow(balance.returnFlow(tank.name, name)), from: 'pump' as const, to: at, isSpare: false, isFaulty: isFaulty(tank.name, name) })),

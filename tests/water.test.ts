@@ -7,6 +7,17 @@ import { drain, litresPerHour, returned, run, system, tank, weir } from './water
 const reportOf = (water: WaterSystem) => checkWater({ water }) as WaterReport;
 const table = (of: WaterSystem, heading: string) => waterTables(reportOf(of)).find((one) => one.heading === heading);
 
+describe('the table of holes', () => {
+  it('shows what is found of each pipe, also what runs back through it, and of twins each its own', () => {
+    const basin = (name: string, opening: number) => tank(name, { returns: [returned('return', { run: null, rise: null, opening, flow: litresPerHour(700) })], drains: [drain('drain', { rated: litresPerHour(3000), run: null })], weirs: [weir('notch', { box: null })] });
+    const twins = system({ pump: { curve: null, flow: litresPerHour(1400), throttle: null }, tanks: [basin('basin', 50), basin('basin 2', 150)] });
+    const verdicts = (of: WaterSystem) => table(of, 'Holes')?.rows.filter(([hole]) => hole === 'return').map((row) => [row[1], row.at(-1)]);
+    // 860 x 430 mm: the second lets 38.8 L through from the crest, 45 mm under its top, and the sump has 24.5 L free.
+    expect(verdicts(twins)).toEqual([['basin', 'clear'], ['basin 2', 'refused']]);
+    expect(verdicts({ ...twins, sump: { ...twins.sump, top: 600 } })).toEqual([['basin', 'clear'], ['basin 2', 'clear']]);
+  });
+});
+
 describe('the table of tanks', () => {
   const cistern = (spares: readonly Drain[], length = 300) =>
     system({ tanks: [tank('cistern', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(3000), run: null, weir: 'weir box' }), ...spares], weirs: [weir('weir box', { length })] })] });

@@ -230,14 +230,14 @@ function runBackCases(system: WaterSystem, { runBack }: Balance): Case[] {
   const deeper = roundUpToStep(Math.max(0, (isClogged ? clogged - free : total / sparedShare - free) / sump.area), units);
   const lower = deeper < sump.working ? [`run the sump ${formatLength(deeper, units)} lower`] : [];
   const limit = isClogged || total > free ? free : roomy;
-  const { words, hole } = raisedReturns(system, runBack, limit);
+  const { words, blamed } = raisedReturns(system, runBack, limit);
   const crests = runBack.parts.reduce((sum, { what, volume }) => (what === 'over the crest' ? sum + volume : sum), 0);
   const ways = [...(words === null ? [...(crests > measured - limit ? ['a longer weir'] : []), 'a larger sump'] : [words]), ...lower];
   return [
     {
       rule: 'run-back',
-      about: hole ?? 'sump',
-      other: isClogged ? 'with the siphon breaks clogged' : null,
+      about: blamed ? (blamed.one.hole ?? blamed.one.name) : 'sump',
+      other: [...(blamed ? [blamed.tank.name] : []), ...(isClogged ? ['with the siphon breaks clogged'] : [])].join(', ') || null,
       measured,
       floor: isClogged ? undefined : { value: free, source: 'what the sump holds between its working level and its top level' },
       good: { value: isClogged ? free : roomy, source: isClogged ? `${usual}: a hole that lets air in clogs` : `${usual}: a fifth of the free volume kept for what was measured or counted short (${formatVolume(free, flowUnit)} free)` },
@@ -247,13 +247,13 @@ function runBackCases(system: WaterSystem, { runBack }: Balance): Case[] {
   ];
 }
 
-/** How returns that open too deep are to be raised so that no more than the limit runs back, and the hole that is to blame; words are null where none opens too deep. */
-function raisedReturns({ units }: WaterSystem, { clogged, siphons }: RunBack, limit: number): { words: string | null; hole: HoleRef | null } {
+/** How returns that open too deep are to be raised so that no more than the limit runs back, and the one that is to blame, null where the sump is too small all the same; words are null where none opens too deep. */
+function raisedReturns({ units }: WaterSystem, { clogged, siphons }: RunBack, limit: number): { words: string | null; blamed: RunBack['siphons'][number] | null } {
   const [first] = siphons;
-  if (!first || clogged <= limit) return { words: null, hole: null };
+  if (!first || clogged <= limit) return { words: null, blamed: null };
   const { tank, one, rest, volume } = first;
   const allowed = rest + (limit - (clogged - volume)) / tank.area;
-  if (allowed >= rest) return { words: `let ${one.name} of ${tank.name} open at most ${formatLength(units === 'in' ? roundDownToStep(allowed, units) : Math.floor(allowed), units)} under the top edge`, hole: one.hole };
+  if (allowed >= rest) return { words: `let ${one.name} of ${tank.name} open at most ${formatLength(units === 'in' ? roundDownToStep(allowed, units) : Math.floor(allowed), units)} under the top edge`, blamed: first };
   const raised = siphons.length > 1 ? 'let the returns open no lower than the crests of their tanks' : `let ${one.name} of ${tank.name} open no lower than its crest`;
-  return clogged - siphons.reduce((sum, each) => sum + each.volume, 0) <= limit ? { words: raised, hole: one.hole } : { words: `${raised}, with a larger sump`, hole: null };
+  return clogged - siphons.reduce((sum, each) => sum + each.volume, 0) <= limit ? { words: raised, blamed: first } : { words: `${raised}, with a larger sump`, blamed: null };
 }

@@ -131,7 +131,7 @@ describe('when the power fails', () => {
   });
 
   it('trusts a siphon break only so far', () => {
-    expect(one(found(pond(200, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'tight', other: 'with the siphon breaks clogged', source: expect.stringContaining('clogs') }]);
+    expect(one(found(pond(200, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'tight', other: 'pond, with the siphon breaks clogged', source: expect.stringContaining('clogs') }]);
     expect(one(found(pond(75, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'clear', other: null }]);
   });
 
