@@ -49,6 +49,7 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
     ...system.tanks.flatMap((tank) => tank.returns.filter(({ name }) => curve !== null && solution.kind === 'flows' && returnFlow(tank.name, name) === 0).map(({ name }) => `${name} of ${tank.name} gets no water.`)),
     ...(heads.some((head) => head > 0 && head < francisLeastHead) ? [`Heads over weirs are under ${formatLength(francisLeastHead, units)}, the least that Francis's formula was measured for (USBR, from memory): water clings to the crest and stands some millimetres higher.`] : []),
     ...runBack.unknown.map(({ tank, what }) => (what === 'level' ? `What runs back from ${tank} is not known: tell its weir, or how deep its drains open.` : `What stands in the box of ${tank} is not counted as running back: give the box's depth, and a drain that has a hole in it.`)),
+    ...system.tanks.flatMap((tank) => tank.weirs.filter(({ box }) => box === null).map(({ name }) => `What stands behind ${name} of ${tank.name}, down to its drains, is not counted as running back: it belongs to no box of the spec. Keep room for it in the sump.`)),
     ...(pipes.some(({ parts }) => parts.checkValves > 0) ? ['Check valves are not counted on when the power fails: they stick (common practice, no source).'] : []),
     `Friction is that of fresh water at 20 degrees C (${viscosity} mm²/s) in clean plastic pipe, by Darcy and Weisbach with Colebrook's factor.`,
   ];

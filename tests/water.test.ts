@@ -7,6 +7,14 @@ import { drain, litresPerHour, returned, run, system, tank, weir } from './water
 const reportOf = (water: WaterSystem) => checkWater({ water }) as WaterReport;
 const table = (of: WaterSystem, heading: string) => waterTables(reportOf(of)).find((one) => one.heading === heading);
 
+describe('notes', () => {
+  it('say that what stands behind a weir of no box is not counted', () => {
+    const of = (box: null | { part: string; name: string }) => reportOf(system({ tanks: [tank('cistern', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { weir: 'notch' })], weirs: [weir('notch', { box })] })] })).notes.join(' ');
+    expect(of(null)).toContain('What stands behind notch of cistern, down to its drains, is not counted');
+    expect(of({ part: 'back', name: 'notch' })).not.toContain('not counted');
+  });
+});
+
 describe('the table of holes', () => {
   it('shows what is found of each pipe, also what runs back through it, and of twins each its own', () => {
     const basin = (name: string, opening: number) => tank(name, { returns: [returned('return', { run: null, rise: null, opening, flow: litresPerHour(700) })], drains: [drain('drain', { rated: litresPerHour(3000), run: null })], weirs: [weir('notch', { box: null })] });
