@@ -38,7 +38,21 @@ export function quietFlow(bore: number): number {
  * drop; and what can be relied on. A full siphon is throttled to run full, so both are the same. An open drain draws air: it is
  * relied on for no more than an upright pipe carries that water fills to 7/24.
  */
-export function capacityOf({ run, runs, drop, rated }: Drain): { readonly reliable: number; readonly most: number } {
+export function capacityOf(drain: Drain): Capacity {
+  const known = capacities.get(drain) ?? workedOut(drain);
+  capacities.set(drain, known);
+  return known;
+}
+
+interface Capacity {
+  readonly reliable: number;
+  readonly most: number;
+}
+
+/** Of drains that were asked for before: each is asked for again with every other one blocked. */
+const capacities = new WeakMap<Drain, Capacity>();
+
+function workedOut({ run, runs, drop, rated }: Drain): Capacity {
   if (rated !== null) return { reliable: rated, most: rated };
   if (!run || drop === null) return { reliable: 0, most: 0 };
   const [full] = flowAt(resistanceOf(run, drainLosses, entranceLoss + exitLoss), drop);
