@@ -36,7 +36,7 @@ export function shownAreas({ holes }: Plan, report: Report, places: AllowedPlace
     notes: [
       ...(inWall.length > 0 ? [`Drilled in a back wall, too, which may leave them less room: see its own page for ${listed(inWall.map(({ name }) => name))}.`] : []),
       ...(nowhere.length > 0 ? [`No place is left on the panel, the others staying: ${listed(nowhere.map(({ name }) => name))}.`] : []),
-      ...(barred.size > 0 ? [`Not shaded, as no other place mends what is refused there: ${listed([...barred])}.`] : []),
+      ...(barred.size > 0 ? [`Not shaded, as what is refused there is no matter of these distances: ${listed([...barred])}.`] : []),
     ],
   };
 }

@@ -63,7 +63,7 @@ export function placeLines(plan: Plan, report: Report, allowed?: AllowedPlaces):
   const all = otherPlaces(plan, report, allowed);
   const lines = [...all].map(([name, places]) => {
     const isBarred = report.byHole.get(name) === 'refused' && !mended.has(name);
-    const besides = [...(isBarred ? ['besides what no other place mends'] : []), ...conditionsOf(plan, name)];
+    const besides = [...(isBarred ? ['besides what is no matter of these distances'] : []), ...conditionsOf(plan, name)];
     return [`${name}, the others staying${besides.length > 0 ? ` (${besides.join('; ')})` : ''}:`, ...places.map((place) => `${place.level === 'minimum' ? 'published minimum' : 'good practice'}: ${placeWords(place, plan)}`)];
   });
   const faulty = new Set(report.findings.filter(({ verdict, rule }) => verdict !== 'clear' && placeRules.has(rule)).map(({ hole }) => hole)).size;

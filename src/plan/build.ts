@@ -7,6 +7,7 @@ import type { Material } from '../trade/limits.ts';
 import { pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import type { Unit } from '../trade/units.ts';
 import { chooseSizes } from '../water/sizes.ts';
+import { supplied } from '../water/supply.ts';
 import type { HoleRef, WaterSystem } from '../water/system.ts';
 import { backOf, backWall, settledBox, writeBox, type WrittenBox } from './box.ts';
 import { entryKey, type Work } from './hole.ts';
@@ -88,7 +89,8 @@ export function readBuild(text: string, include: (name: string) => Included = ()
   const work: Work = { title: spec.title, units, source, fittings, bits, boxes: new Map(), placement: spec.placement ?? 0, sizes: new Map(), open: new Map(), problems };
   const first = planAll(spec, work);
   // What goes through a hole says how large it is, and the panels which hole is where: so they are planned twice.
-  const planned = first && work.open.size > 0 && first.water ? planAll(spec, { ...work, sizes: sizesFor(first, first.water), open: new Map() }) : first;
+  const sizes = first?.water && work.open.size > 0 ? sizesFor(first, first.water, work) : undefined;
+  const planned = sizes && problems.length === 0 ? planAll(spec, { ...work, sizes, open: new Map() }) : first;
   if (problems.length > 0 || !planned) return { problems: inOrder(problems) };
   const { panels, water } = planned;
   return {
@@ -133,8 +135,8 @@ function tellUnnamed(named: ReadonlyMap<string, unknown>, { open, source, proble
   }
 }
 
-/** The sizes that the water asks for of each entry whose size is open: the largest of all that goes through its holes. */
-function sizesFor({ panels }: PlannedSpec, { system, written }: PlannedWater): Map<string, PipeSize> {
+/** The sizes that the water asks for of each entry whose size is open: the largest of all that goes through its holes. Where no flow is known none can be chosen, which is then among the problems. */
+function sizesFor({ panels }: PlannedSpec, { system, written }: PlannedWater, { open, source, problems }: Work): Map<string, PipeSize> {
   const sizes = new Map<string, PipeSize>();
   const ask = (key: string, size: PipeSize) => {
     const known = sizes.get(key);
@@ -142,12 +144,18 @@ function sizesFor({ panels }: PlannedSpec, { system, written }: PlannedWater): M
   };
   for (const [key, size] of written) if (size) ask(key, size);
   const entryOf = ({ part, name }: HoleRef) => panels.find(({ plan }) => plan.part === part)?.plan.holes.find((hole) => hole.name === name)?.from.path;
-  for (const { returns, drains } of chooseSizes(system).tanks) {
-    for (const { hole, run } of [...returns, ...drains]) {
+  const chosen = chooseSizes(system).tanks.flatMap(({ returns, drains }) =>
+    [...returns, ...drains].flatMap(({ hole, run }) => {
       const entry = hole && run?.isChosen ? entryOf(hole) : undefined;
-      if (entry && run?.size) ask(entryKey(entry), run.size);
-    }
+      return entry && run?.size ? [{ key: entryKey(entry), size: run.size }] : [];
+    }),
+  );
+  const isKnown = chosen.length === 0 || supplied(system).solution.kind === 'flows';
+  for (const key of isKnown ? [] : new Set(chosen.map((one) => one.key))) {
+    const { name, path } = open.get(key) ?? { name: '', path: [] };
+    problems.push(source.problem(path, `${shown(openFitting)} leaves the size of ${shown(name)} to its water, and what goes through it cannot be worked out: no flow fits what water asks of the pump`, `${openFitting} alone where the pump gives what is asked of it`, `write its size, such as ${openFitting} 1 in, and see panejig flow; or mend pump, rise, throttle and flows`));
   }
+  for (const { key, size } of chosen) ask(key, size);
   return sizes;
 }
 

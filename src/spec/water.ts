@@ -3,13 +3,16 @@ import { flowUnits } from '../trade/flow.ts';
 import { schedules } from '../trade/pipe.ts';
 import { formatLength, type Unit } from '../trade/units.ts';
 import { drainKinds } from '../trade/water.ts';
-import { atMostOne, bounds, fieldsFor, list, named, report, withChoices, type Context } from './fields.ts';
+import { atMostOne, bounds, cleanText, fieldsFor, list, named, report, withChoices, type Context } from './fields.ts';
 
 /** How the water goes: pump, lines, tanks with their returns, drains and weirs, sump. @param bare the unit of bare numbers */
 export function waterSchema(bare: Unit | undefined) {
   const { length, anyLength, flow, share, pipeSize, name } = fieldsFor(bare);
   const count = (what: string) =>
     z.int({ error: 'is not a whole number' }).min(0, { error: 'is too small' }).max(bounds.parts, { error: 'is too large' }).optional().describe(`how many ${what} are in it, 0 to ${bounds.parts}; none if left out`);
+  /** The name of something that stands elsewhere, which may be longer than one that is given: a box's hole may have its box's name before its own. */
+  const reference = (what: string) =>
+    z.union([z.string(), z.number()], { error: 'is not a name' }).transform((value) => cleanText(String(value))).describe(what).optional();
   const side = (what: string) => length(what, { above: 0, most: bounds.panelSide });
 
   /** A run of pipe of one bore, and what is in it. */
@@ -34,13 +37,13 @@ export function waterSchema(bare: Unit | undefined) {
   };
   /** A hole, or a pipe over the rim. */
   const through = {
-    hole: name('the hole that it goes through, by its name').optional(),
+    hole: reference('the hole that it goes through, by its name'),
     name: name('what it is called, where it goes over the rim').optional(),
-    panel: name('the panel that the hole is in, where several have a hole of that name: front, back, left, right or bottom, or the name of a panel by itself').optional(),
+    panel: reference('the panel that the hole is in, where several have a hole of that name: front, back, left, right or bottom, or the name of a panel by itself'),
   };
 
   const line = withChoices(
-    z.strictObject({ from: name('the line that it comes from; the pump if left out').optional(), ...pipe, length: length('length of the pipe', { above: 0, most: bounds.pipe }) }),
+    z.strictObject({ from: reference('the line that it comes from; the pump if left out'), ...pipe, length: length('length of the pipe', { above: 0, most: bounds.pipe }) }),
     ['pipe', 'bore'],
   )
     .superRefine(checkSchedule)
@@ -50,7 +53,7 @@ export function waterSchema(bare: Unit | undefined) {
   const oneReturn = withChoices(
     z.strictObject({
       ...through,
-      from: name('the line that it comes from; the pump if left out').optional(),
+      from: reference('the line that it comes from; the pump if left out'),
       ...pipe,
       rise: length("how far the water is lifted: from the sump's working level up to the opening, or to the tank's water where that is higher", { least: 0, most: bounds.head }).optional(),
       flow: flow('the flow that goes through it, where a valve of its own sets that').optional(),
@@ -71,7 +74,7 @@ export function waterSchema(bare: Unit | undefined) {
       drop: length('how far the water falls: from the water that it drains down to its outlet, or to the water there where that is higher', { above: 0, most: bounds.head }).optional(),
       rated: flow('the flow that it carries, as its maker says, in place of pipe, drop and length').optional(),
       spare: z.boolean({ error: 'is neither true nor false' }).optional().describe('true where it stays dry until another is blocked'),
-      into: name('the tank under water that it runs into, or sump; that of drains-into if left out').optional(),
+      into: reference('the tank under water that it runs into, or sump; that of drains-into if left out'),
       'opening-from-top': length("how far the middle of its opening lies under the tank's top edge; the centre of its hole if left out", { least: 0, most: bounds.panelSide }).optional(),
     }),
     ['hole', 'name'],
@@ -88,7 +91,7 @@ export function waterSchema(bare: Unit | undefined) {
   const tooth = (what: string) => length(what, { above: 0, most: 1000 });
   const weir = withChoices(
     z.strictObject({
-      box: name('the box whose weir it is, as it is called on its panel').optional(),
+      box: reference('the box whose weir it is, as it is called on its panel'),
       name: name('what it is called, where it belongs to no box').optional(),
       'crest-from-top': length("how far its crest, the lowest line that water runs over, lies under the tank's top edge; that of the box if left out", { least: 0, most: bounds.panelSide }).optional(),
       length: side('length along the crest, all sides that water runs over, with the teeth'),
@@ -107,12 +110,12 @@ export function waterSchema(bare: Unit | undefined) {
 
   const tank = z
     .strictObject({
-      tank: name('the tank under tanks that it is; that of the same name if left out').optional(),
+      tank: reference('the tank under tanks that it is; that of the same name if left out'),
       inside: z
         .strictObject({ length: side('inside length'), width: side('inside width'), height: side("inside height, from the bottom's upper face to the top edge") })
         .optional()
         .describe('inside length, width and height, where the build has no such tank'),
-      'drains-into': name('the tank under water that its drains run into; sump if left out').optional(),
+      'drains-into': reference('the tank under water that its drains run into; sump if left out'),
       returns: list(oneReturn, bounds.returns, 'returns').optional().describe('the pipes that bring water into it'),
       drains: list(drain, bounds.drains, 'drains').min(1, { error: 'is an empty list' }).describe('the pipes that take water out of it'),
       weirs: list(weir, bounds.drains, 'weirs').optional().describe('the crests that water runs over to its drains'),
@@ -143,7 +146,7 @@ export function waterSchema(bare: Unit | undefined) {
 
   const sump = z
     .strictObject({
-      tank: name('the tank under tanks that is the sump, in place of length and width').optional(),
+      tank: reference('the tank under tanks that is the sump, in place of length and width'),
       length: side('inside length of the sump').optional(),
       width: side('inside width of the sump').optional(),
       'working-level': side('how high the water stands over its bottom while the pump runs'),

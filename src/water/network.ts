@@ -8,7 +8,7 @@ import type { Sloped } from './root.ts';
 
 /** A pipe and what it ends in. */
 export type Branch =
-  /** Ends in the open, or under the water of a tank, so high over the sump. */
+  /** Ends in the open, or under the water of a tank, so high over the sump; there its pipe loses something at least. */
   | { readonly name: string; readonly pipe: Resistance; readonly rise: number }
   /** Takes that flow, whatever the head, if that is at least `needs`. */
   | { readonly name: string; readonly takes: number; readonly needs: number }
@@ -81,15 +81,20 @@ export function solve(branches: readonly Branch[], supply: Supply): Solution {
   const outlets = outletsOf(parts);
   const shared = 'flow' in supply ? Math.max(0, supply.flow - taken) : (supply.end - taken) / 2;
   for (const outlet of outlets) outlet.flow = shared / outlets.length;
+  const share = () => {
+    const total = outlets.reduce((total, outlet) => total + outlet.flow, 0);
+    if (total > 0) for (const outlet of outlets) outlet.flow *= shared / total;
+  };
   for (;;) {
     const open = outlets.filter((outlet) => outlet.isOpen);
     if (shared > 0) search(parts, open, supply);
     const dry = open.filter((outlet) => outlet.flow < 0);
     if (dry.length === 0) break;
     for (const outlet of dry) [outlet.isOpen, outlet.flow] = [false, 0];
-    const left = open.reduce((total, outlet) => total + outlet.flow, 0);
-    if ('flow' in supply) for (const outlet of open) outlet.flow *= shared / left;
+    share();
   }
+  // What is given is let out to the last digit.
+  if ('flow' in supply) share();
   return told(parts, supply);
 }
 
@@ -102,49 +107,55 @@ const outletsOf = (parts: readonly Part[]): Part[] => parts.flatMap((part) => ('
 
 /** Brings the flows of the open outlets to where their heads are right, with nothing from the others. */
 function search(parts: readonly Part[], open: readonly Part[], supply: Supply): void {
+  /** The head behind the supply as far as it is known: heads are worked out from there, so that near the end differences keep their digits. */
+  let guess = 0;
+  const walk = () => {
+    const flow = addUp(parts);
+    headAll(parts, guess);
+    return flow;
+  };
   /** How far the head at an outlet's end lies over what it stands at. */
   const excess = ({ branch, head }: Part) => ('rise' in branch ? head - branch.rise : 0);
+  /** How far the pump's head lies over the guess, and its fall. A given flow has any head. */
+  const beyond = (flow: number): Sloped => ('flow' in supply ? [0, 0] : less(ledOn(supply, flow), guess));
   /** The slope of the content along the step: it falls as long as this is under 0. */
-  const slope = () => -open.reduce((total, outlet) => total + excess(outlet) * outlet.step, 0);
+  const slope = (over: number) => -open.reduce((total, outlet) => total + (excess(outlet) + over) * outlet.step, 0);
   for (let count = 0; count < 500; count += 1) {
-    const [head, fall] = walk(parts, supply);
+    const passed = walk();
     const [flow, perHead] = respond(parts);
-    stepAll(parts, 'flow' in supply ? -flow / perHead : (fall * flow) / (1 - fall * perHead));
+    const [lack, fall] = beyond(passed);
+    const more = 'flow' in supply ? (supply.flow - passed - flow) / perHead : (lack + fall * flow) / (1 - fall * perHead);
+    stepAll(parts, more);
+    const before = slope(lack);
+    // After a step so small, or one that changes heads by less than their digits, nothing is left to mend.
     const from = open.map((outlet) => outlet.flow);
-    const go = (share: number) => {
-      open.forEach((outlet, index) => (outlet.flow = (from[index] as number) + share * outlet.step));
-      walk(parts, supply);
-    };
-    const before = slope();
-    // Newton's steps are squared from one to the next, and heads have so many digits: after such a step nothing is left to mend.
     const total = from.reduce((sum, flow) => sum + Math.abs(flow), 0);
     const steps = open.reduce((sum, outlet) => sum + Math.abs(outlet.step), 0);
-    const scale = open.reduce((most, outlet) => Math.max(most, Math.abs(outlet.head), Math.abs(outlet.head - excess(outlet))), Math.abs(head));
-    const isLast = -before <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-9 * Math.abs(from[index] as number) + 1e-16 * total);
-    go(1);
+    const scale = open.reduce((most, outlet) => Math.max(most, Math.abs(outlet.head), Math.abs(outlet.head - excess(outlet))), Math.abs(guess));
+    const isLast = Math.abs(before) <= 4e-15 * scale * steps || open.every((outlet, index) => Math.abs(outlet.step) <= 1e-12 * Math.abs(from[index] as number) + 1e-16 * total);
+    guess += more;
+    const go = (share: number) => {
+      open.forEach((outlet, index) => (outlet.flow = (from[index] as number) + share * outlet.step));
+      return walk();
+    };
+    let went = go(1);
     if (isLast) return;
     let [least, most, share] = [0, 1, 1];
     for (let cuts = 0; cuts < 100; cuts += 1) {
-      const after = slope();
+      const after = slope(beyond(went)[0]);
       if (after > -before / 2) most = share;
       else if (share < 1 && after < before / 2) least = share;
       else break;
       share = (least + most) / 2;
-      go(share);
+      went = go(share);
     }
   }
 }
 
-/** Adds up the flows from the outlets, works out the heads from the supply, and returns its head and how that changes with the flow. */
-function walk(parts: readonly Part[], supply: Supply): Sloped {
-  const supplied = suppliedAt(supply, addUp(parts));
-  headAll(parts, supplied[0]);
-  return supplied;
-}
+const less = ([value, slope]: Sloped, by: number): Sloped => [value - by, slope];
 
-/** The head of the supply. Of a given flow it is not known, nor needed to share it out: only differences between outlets count. */
-function suppliedAt(supply: Supply, flow: number): Sloped {
-  if ('flow' in supply) return [0, 0];
+/** A pump's head, led on straight where the water would run back through it. */
+function ledOn(supply: { readonly at: (flow: number) => Sloped }, flow: number): Sloped {
   const [head, fall] = supply.at(Math.max(0, flow));
   return [head + Math.min(0, flow) * fall, fall];
 }

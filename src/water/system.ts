@@ -104,9 +104,9 @@ export interface Return {
   readonly hole: HoleRef | null;
   /** The line that it comes from; null where that is the pump. */
   readonly from: string | null;
-  /** Null where its flow is given. */
+  /** Null where nothing is told of it; then its flow is given, or it takes all that the pump delivers besides. */
   readonly run: PipeRun | null;
-  /** From the sump's working level up to its opening, or to the tank's water where that is higher; null where its flow is given. */
+  /** From the sump's working level up to its opening, or to the tank's water where that is higher; null likewise. */
   readonly rise: number | null;
   /** What goes through it, where the spec says so. */
   readonly flow: number | null;

@@ -4,16 +4,9 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { main, root } from '../built.ts';
-import { commandIn, type Result } from './command.ts';
+import { commandIn, expectError } from './command.ts';
 
 const { folder, run, file } = commandIn('check');
-
-/** An error: its exit code, one that says what to do and nothing on stdout. */
-function expectError(result: Result, status: number, message: RegExp): void {
-  expect(result.stderr).toMatch(message);
-  expect(result.stdout).toBe('');
-  expect(result.status).toBe(status);
-}
 
 /** The frag shelf's back panel: its holes are the text's holes. */
 function spec(holes: string, units = 'mm'): string {
@@ -292,7 +285,7 @@ it('a hole that finds no place is an error of the spec', () => {
 it('the specs in README are clear, as it tells them', () => {
   file('drawer.yaml', readFileSync(join(root, 'templates-spec/drawer.yaml'), 'utf8'));
   const specs = [...readFileSync(join(root, 'README.md'), 'utf8').matchAll(/```yaml\n([^]*?)```/g)].map((found) => found[1] as string);
-  expect(specs).toHaveLength(3);
+  expect(specs).toHaveLength(4);
   for (const text of specs) {
     const { status, stdout, stderr } = run('check', file('readme.yaml', text));
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });

@@ -51,3 +51,9 @@ export function commandIn(name: string) {
 
   return { folder, home, run, file, files, digest };
 }
+
+/** Holds a run to have failed with that message, and to have printed nothing else. */
+export function expectError(result: Result, status: number, message: RegExp): void {
+  expect(result.stderr).toMatch(message);
+  expect({ status: result.status, stdout: result.stdout }).toEqual({ status, stdout: '' });
+}

@@ -5,14 +5,14 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { askForStarter, type Terminal } from '../../src/cli/new.ts';
 import { jsonSchema } from '../../src/spec/json-schema.ts';
-import { commandIn, type Result } from './command.ts';
+import { commandIn, expectError, type Result } from './command.ts';
 
 const { folder, run, file } = commandIn('new');
 
-function expectError(result: Result, status: number, message: RegExp): void {
-  expect(result.stderr).toMatch(message);
+/** An error that says what to do. */
+function expectFix(result: Result, status: number, message: RegExp): void {
+  expectError(result, status, message);
   expect(result.stderr).toMatch(/^ {4}fix: \S/m);
-  expect({ status: result.status, stdout: result.stdout }).toEqual({ status, stdout: '' });
 }
 
 const written = (name = 'spec.yaml') => parse(readFileSync(join(folder, name), 'utf8')) as Record<string, unknown>;
@@ -60,14 +60,14 @@ describe('panejig new', () => {
 
   it('writes over nothing: no file, no link, no folder', () => {
     file('mine.yaml', 'title: Mine\n');
-    expectError(run('new', 'mine.yaml'), 3, /mine\.yaml: it is there already[^]*mine-2\.yaml/);
+    expectFix(run('new', 'mine.yaml'), 3, /mine\.yaml: it is there already[^]*mine-2\.yaml/);
     expect(readFileSync(join(folder, 'mine.yaml'), 'utf8')).toBe('title: Mine\n');
     symlinkSync('nowhere.yaml', join(folder, 'link.yaml'));
-    expectError(run('new', 'link.yaml'), 3, /it is there already/);
+    expectFix(run('new', 'link.yaml'), 3, /it is there already/);
     expect(existsSync(join(folder, 'nowhere.yaml'))).toBe(false);
     mkdirSync(join(folder, 'specs'));
-    expectError(run('new', 'specs'), 3, /it is a folder[^]*specs\/spec\.yaml/);
-    expectError(run('new', 'nursery/spec.yaml'), 3, /the folder nursery is not there/);
+    expectFix(run('new', 'specs'), 3, /it is a folder[^]*specs\/spec\.yaml/);
+    expectFix(run('new', 'nursery/spec.yaml'), 3, /the folder nursery is not there/);
   });
 
   it.each<[string, string[], RegExp]>([
@@ -89,7 +89,7 @@ describe('panejig new', () => {
     ['a panel too small for one hole', ['--width', '100mm', '--height', '400mm'], /--width, --height: a hole of 45 mm .* more than a third[^]*bulkhead 1\/2 in/],
     ['a panel that the fitting does not clamp', ['--thickness', '24mm'], /--fitting: bulkhead 1 in clamps 2 mm to 25 mm/],
   ])('tells %s, and writes nothing', (_what, args, message) => {
-    expectError(run('new', ...args), 2, message);
+    expectFix(run('new', ...args), 2, message);
     expect(existsSync(join(folder, 'spec.yaml'))).toBe(false);
   });
 });

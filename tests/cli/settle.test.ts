@@ -3,17 +3,11 @@ import { chmodSync, mkdirSync, readFileSync, statSync, symlinkSync } from 'node:
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { root } from '../built.ts';
-import { commandIn, type Result } from './command.ts';
+import { commandIn, expectError } from './command.ts';
 
 const { folder, run, file, files, digest } = commandIn('settle');
 
 const text = (path: string) => readFileSync(join(folder, path), 'utf8');
-
-function expectError(result: Result, status: number, message: RegExp): void {
-  expect(result.stderr).toMatch(message);
-  expect(result.stdout).toBe('');
-  expect(result.status).toBe(status);
-}
 
 /** The lines that differ, of texts of as many lines, old beside new; the first line of a settled file is settle's own. */
 function differences(before: string, after: string): [string, string][] {

@@ -171,6 +171,12 @@ water:
     expect(tankOf(text, 'shelf')).toMatchObject({ returns: [{ hole: { part: '', name: 'return' } }], drains: [{ hole: { part: '', name: 'drain 1' }, opening: 120 }, { hole: { part: '', name: 'drain 2' } }] });
   });
 
+  it('a hole whose name is longer than names that are given, as its box stands before it', () => {
+    const long = 'weir box that stands by the ferns and the two old stones';
+    const text = terrace.replaceAll('weir box', long).replace('{name: mister, diameter: 12,', '{name: drain, diameter: 12,').replace('{hole: drain, runs: full siphon, drop: 540', `{hole: ${long} drain, runs: full siphon, drop: 540`);
+    expect(tankOf(text, 'upper').drains[0]).toMatchObject({ name: `${long} drain`, weir: long });
+  });
+
   it('twins share the holes of the one tank that the spec tells of', () => {
     const twins = terrace.replace('  upper:\n    material', '  upper:\n    quantity: 2\n    material').replace('    upper:\n      drains-into: lower', '    left tier:\n      tank: upper\n      drains-into: lower\n      drains: [{hole: drain, runs: open, rated: 900 L/h}]\n    upper:\n      drains-into: lower');
     expect(systemOf(twins).tanks.map(({ name, drains }) => [name, drains[0]?.hole])).toEqual([['left tier', { part: 'upper, back', name: 'drain' }], ['upper', { part: 'upper, back', name: 'drain' }], ['lower', { part: 'lower, bottom', name: 'drain' }]]);
@@ -342,6 +348,15 @@ describe('fitting: bulkhead, whose size the water says', () => {
     const problem = problemAtMark(what.includes('no water') ? text.slice(0, text.indexOf('water:')) : text);
     expect(problem.found).toMatch(/^"bulkhead" leaves the size open, and nothing under water says what goes through "mister( 1)?"$/);
     expect(problem.fix).toBe('write its size, such as bulkhead 1 in, or name the hole as a return or drain under water');
+  });
+
+  it('is told where no flow fits what is asked, so that no size is guessed: a pump that does not reach', () => {
+    const text = open(spare, 'fitting: §bulkhead,').replace('[[0, 3.2 m], [1500 L/h, 2.4 m]', '[[0, 0.9 m], [1500 L/h, 0.8 m]');
+    const problem = problemAtMark(text);
+    expect(problem).toMatchObject({ key: 'boxes.weir box.holes[1].fitting', fix: expect.stringContaining('write its size, such as bulkhead 1 in, and see panejig flow') as string });
+    // Where the sizes are written, what the pump lacks is the check's to tell.
+    expect(problemsOf(text.replace('§bulkhead', 'bulkhead 1 in'))).toEqual([]);
+    expect(problemsOf(text.replace('§', '').replace('runs: open, spare: true, drop: 1400', 'pipe: 1 in, runs: open, spare: true, drop: 1400'))).toEqual([]);
   });
 
   it('is told once for a hole of a box, which is drilled twice', () => {

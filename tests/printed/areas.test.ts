@@ -227,7 +227,7 @@ describe('where nothing is shaded', () => {
     ['a hole that is too small for the thickness', refused.replace('diameter: 30', 'diameter: 5'), 'at the edge'],
   ])('%s: no place mends it, and the page says so', async (_, spec, names) => {
     const printed = await printJig(spec, { isDraft: true });
-    expect(await wordsOf(printed, 1)).toContain(`Not shaded, as no other place mends what is refused there: ${names}.`);
+    expect(await wordsOf(printed, 1)).toContain(`Not shaded, as what is refused there is no matter of these distances: ${names}.`);
     if (names.includes('sound')) expect(areaMarksOf(printed.jig.front[0] as Page)).toEqual([]);
   });
 

@@ -69,6 +69,30 @@ panels:
       - {name: weep, diameter: 6 mm, from-right: 3, from-center-y: -5, repeat: {count: 2, left: 2, up: 1}, mirror: top-bottom}
       - {name: feed, diameter: 6 mm, place: best, within: {from-left: 4, from-right: 0, from-top: 0, from-bottom: 2}}
 sheets: {paper: 24 x 36 in, lies-on: far-face, overlap: 1.6, margin: 10 mm}
+water:
+  flows-in: m3/h
+  reserve: 0.5
+  pump: {curve: [[0, 320], [400 gph, 8 ft], [3 m3/h, 0]], throttle: 30 L/min}
+  side: [{name: sand bed, flow: 80 gal/h}]
+  lines:
+    riser: {bore: 26 mm, length: 150, elbows: 2, elbows-45: 1, tees: 1, tees-through: 0, ball-valves: 1, gate-valves: 0, check-valves: 1, other-losses: 0.5}
+    branch: {from: riser, pipe: 3/4, schedule: 40, length: 40}
+  tanks:
+    first nursery:
+      tank: nursery
+      drains-into: tray
+      returns:
+        - {hole: return, panel: left, from: branch, pipe: 1/2 in, length: 20, rise: 110, flow: 2 gpm, opening-from-top: 11, siphon-break-from-top: -1}
+      drains:
+        - {hole: drain, runs: full siphon, pipe: 1 in, schedule: 80, drop: 50, length: 70}
+        - {hole: spare, runs: open, bore: 30 mm, drop: 50, length: 70, spare: true, opening-from-top: 6, into: sump}
+      weirs: [{box: weir, crest-from-top: 5, length: 40, teeth: {width: 6 mm, gap: 5 mm, height: 2}}]
+    tray:
+      inside: {length: 80, width: 40, height: 20}
+      returns: [{name: hose, bore: 16 mm, length: 100, rise: 60, opening-from-top: 0}]
+      drains: [{name: pipe over the rim, runs: open, rated: 3000 L/h, spare: false}]
+      weirs: [{name: notch, length: 20, crest-from-top: 4}]
+  sump: {length: 70, width: 35, working-level: 18, top-level: 30}
 `;
 
 const drawer = `units: mm
@@ -78,6 +102,12 @@ bits: [34, {diameter: 1 3/8", kind: hole saw}]
 `;
 
 const onePanel = { title: 'Snail hatchery', units: 'mm', panel: { material: 'acrylic', width: 300, height: '20 cm', thickness: 6 }, holes: [{ name: 'air', diameter: 12, 'from-left': 50, 'from-top': 40 }] };
+
+/** The nursery with one part changed. */
+function nurseryWith(part: string, into: string): string {
+  if (!nursery.includes(part)) throw new Error(`the nursery holds no ${part}`);
+  return nursery.replace(part, () => into);
+}
 
 /** The spec of one panel with one thing changed. */
 function changed(change: (spec: typeof onePanel & Record<string, unknown>) => void): unknown {
@@ -118,6 +148,20 @@ describe('the schema itself', () => {
     }
   });
 
+  it('of a spec says at every flow and share how it may be written', () => {
+    const of = (ref: string) => everySchema(jsonSchema('spec')).filter(({ schema }) => schema['$ref'] === ref);
+    expect([of('#/$defs/flow').length, of('#/$defs/share').length]).toEqual([6, 1]);
+    for (const { path, schema } of of('#/$defs/flow')) for (const word of ['900 gph', '15 gpm', '1800 L/h', '1.8 m3/h', 'at most 1000 m3/h']) expect(schema['description'], path).toContain(word);
+    expect(of('#/$defs/share')[0]?.schema['description']).toMatch(/50 % or 0\.5; at least 0 % and at most 500 %$/);
+    expect(Object.keys(jsonSchema('drawer')['$defs'] as object)).not.toContain('flow');
+  });
+
+  it('of a spec gives bulkhead alone among the fittings that editors offer', () => {
+    const examples = everySchema(jsonSchema('spec')).flatMap(({ schema }) => (Array.isArray(schema['examples']) ? [schema['examples'] as string[]] : []));
+    expect(examples.length).toBeGreaterThan(0);
+    for (const names of examples) expect(names).toEqual(expect.arrayContaining(['bulkhead', 'bulkhead 1 in']));
+  });
+
   it('tells the range of a length where there is one', () => {
     const { properties: keys } = jsonSchema('spec') as { properties: { panel: { properties: { thickness: { description: string } } } } };
     expect(keys.panel.properties.thickness.description).toMatch(/^thickness of the panel: .*more than 0 mm and at most 500 mm$/);
@@ -145,7 +189,7 @@ describe('what the reader accepts, the schema accepts', () => {
   });
 
   it('a panel whose only holes are those of a box on it', () => {
-    const text = nursery.replace(/tanks:\n[^]*(?=sheets:)/, 'panel: {material: annealed glass, width: 90, height: 45, thickness: 1, boxes: [{box: weir, from-center-x: 0, from-top: 4}]}\n');
+    const text = nursery.slice(0, nursery.indexOf('water:')).replace(/tanks:\n[^]*(?=sheets:)/, 'panel: {material: annealed glass, width: 90, height: 45, thickness: 1, boxes: [{box: weir, from-center-x: 0, from-top: 4}]}\n');
     expect(readSpec(text)).toHaveProperty('spec');
     expect(schemaErrorsOfText(text)).toEqual([]);
   });
@@ -185,6 +229,39 @@ describe('what neither reader nor schema accepts', () => {
     ['a placed box from top and bottom', parse(nursery.replace('from-top: 4}]', 'from-top: 4, from-bottom: 4}]'))],
     ['a tank that does not say how its ends meet', parse(nursery.replace('    ends: between front and back\n', ''))],
     ['a quantity of a half', parse(nursery.replace('quantity: 2', 'quantity: 0.5'))],
+    ...(
+      [
+        ['a flow without a unit', 'throttle: 30 L/min', 'throttle: 30'],
+        ['a flow without a unit, as text', 'throttle: 30 L/min', 'throttle: "30"'],
+        ['a flow with a decimal comma', 'flow: 80 gal/h', 'flow: "0,3 m3/h"'],
+        ['a flow in words', 'flow: 80 gal/h', 'flow: plenty'],
+        ['a share in words', 'reserve: 0.5', 'reserve: half'],
+        ['a unit of flow that is none', 'flows-in: m3/h', 'flows-in: hogsheads'],
+        ['an unknown key under water', 'side: [', 'sides: ['],
+        ['a pump with a curve and a flow', 'throttle: 30 L/min}', 'flow: 30 L/min}'],
+        ['a throttle without a curve', 'curve: [[0, 320], [400 gph, 8 ft], [3 m3/h, 0]], ', 'flow: 8 gpm, '],
+        ['a curve of one point', '[[0, 320], [400 gph, 8 ft], [3 m3/h, 0]]', '[[0, 320]]'],
+        ['a point of three values', '[400 gph, 8 ft]', '[400 gph, 8 ft, 1]'],
+        ['a line with pipe and bore', 'bore: 26 mm, length: 150', 'bore: 26 mm, pipe: 1 in, length: 150'],
+        ['a line without a length', 'schedule: 40, length: 40', 'schedule: 40'],
+        ['a schedule that is none', 'schedule: 40', 'schedule: 60'],
+        ['a schedule beside a bore', '{bore: 26 mm,', '{bore: 26 mm, schedule: 40,'],
+        ['half an elbow', 'elbows: 2', 'elbows: 1.5'],
+        ['101 elbows', 'elbows: 2', 'elbows: 101'],
+        ['a return through a hole and over the rim', '{name: hose,', '{name: hose, hole: return,'],
+        ['a drain through nothing', '{hole: drain, runs', '{runs'],
+        ['a drain that does not say how it runs', 'hole: drain, runs: full siphon', 'hole: drain'],
+        ['a drain without drop and rated', 'schedule: 80, drop: 50', 'schedule: 80'],
+        ['a drain with pipe and bore', 'bore: 30 mm, drop', 'bore: 30 mm, pipe: 1 in, drop'],
+        ['a weir without a crest', ', crest-from-top: 4', ''],
+        ['a weir of a box and a name', 'weirs: [{name: notch', 'weirs: [{box: weir, name: notch'],
+        ['a tank with tank and inside', '      tank: nursery\n', '      tank: nursery\n      inside: {length: 1, width: 1, height: 1}\n'],
+        ['a tank without drains', '      drains: [{name: pipe over the rim, runs: open, rated: 3000 L/h, spare: false}]\n', ''],
+        ['a sump with tank and width', '{length: 70, width: 35, working', '{tank: nursery, width: 35, working'],
+        ['a sump without a width', '{length: 70, width: 35, working', '{length: 70, working'],
+        ['no sump', '  sump: {length: 70, width: 35, working-level: 18, top-level: 30}\n', ''],
+      ] as const
+    ).map(([what, part, into]): [string, unknown] => [what, parse(nurseryWith(part, into))]),
     ['a list', [onePanel]],
     ['a word', 'panel'],
   ])('%s', (_what, content) => {

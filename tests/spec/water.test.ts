@@ -7,7 +7,7 @@ import { readSpec } from '../../src/spec/read.ts';
 import { flowPer } from '../../src/trade/flow.ts';
 import { schemaErrorsOfText } from './against-schema.ts';
 import { marked, terrace, terraceWith } from './fern-terrace.ts';
-import { spoiledCharacters, spoiledLines } from './spoiled.ts';
+import { expectProblems, spoiledCharacters, spoiledLines } from './spoiled.ts';
 
 function waterOf(text: string) {
   const reading = readSpec(text);
@@ -212,18 +212,7 @@ describe('whatever the text, the answer is a spec or problems that can be acted 
       expect(schemaErrorsOfText(text)).toEqual([]);
       return;
     }
-    expect(reading.problems.length).toBeGreaterThan(0);
-    expect(reading.problems.length).toBeLessThanOrEqual(20);
-    const lines = text.split('\n');
-    for (const problem of reading.problems) {
-      expect(problem.line).toBeGreaterThanOrEqual(1);
-      expect(problem.line).toBeLessThanOrEqual(lines.length);
-      expect(problem.column).toBeLessThanOrEqual((lines[problem.line - 1] as string).length + 1);
-      for (const words of [problem.found, problem.accepted, problem.fix]) {
-        expect(words).not.toBe('');
-        expect(words).not.toMatch(/undefined|\[object/);
-      }
-    }
+    expectProblems(reading.problems, text);
   }
 
   it('with lines lost, doubled or swapped', () => {

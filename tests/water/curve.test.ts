@@ -46,7 +46,7 @@ describe("a pump's curve", () => {
           }
         });
       }),
-      { numRuns: 200 },
+      { numRuns: 200, endOnFailure: true },
     );
   });
 
@@ -61,7 +61,7 @@ describe("a pump's curve", () => {
         expect(Math.abs(curve.at(flow)[1] - quotient)).toBeLessThan(1e-4 * steepest + 1e-6);
         for (const { flow } of points.slice(1, -1)) expect(Math.abs(curve.at(flow - 1e-6)[1] - curve.at(flow + 1e-6)[1])).toBeLessThan(1e-4 * steepest);
       }),
-      { numRuns: 500 },
+      { numRuns: 500, endOnFailure: true },
     );
   });
 

@@ -52,18 +52,18 @@ function throttled(points: readonly PumpPoint[], valve: number): Supply {
 }
 
 const pump: fc.Arbitrary<Supply> = fc
-  .record({ top: between(300, 8000), steps: fc.array(fc.record({ width: between(1e4, 2e6), left: fc.oneof(fc.constant(1), between(0, 1)) }), { minLength: 1, maxLength: 5 }), valve: fc.oneof(fc.constant(0), between(-12, -7).map((power) => 10 ** power)) })
+  .record({ top: between(300, 8000), steps: fc.array(fc.record({ width: between(1e4, 2e6), left: fc.oneof(fc.constant(1), between(0.02, 1)) }), { minLength: 1, maxLength: 5 }), isWhole: fc.boolean(), valve: fc.oneof(fc.constant(0), between(-12, -7).map((power) => 10 ** power)) })
   .filter(({ steps }) => steps.some(({ left }) => left < 0.99))
-  .map(({ top, steps, valve }) => {
+  .map(({ top, steps, isWhole, valve }) => {
     let [flow, head] = [0, top];
-    const later = steps.map(({ width, left }) => {
+    const later = steps.map(({ width, left }, index) => {
       flow += width;
-      head *= left;
+      head *= isWhole && index === steps.length - 1 ? 0 : left; // down to no head, or known only in part
       return { flow, head };
     });
     return throttled([{ flow: 0, head: top }, ...later], valve);
   });
-const fixed: fc.Arbitrary<Supply> = fc.record({ flow: between(1e3, 5e6) });
+const fixed: fc.Arbitrary<Supply> = fc.record({ flow: between(1e4, 5e6) });
 const supply = fc.oneof({ weight: 3, arbitrary: pump }, { weight: 1, arbitrary: fixed });
 
 const listed = (branches: readonly Branch[]): Branch[] => branches.flatMap((branch) => [branch, ...('feeds' in branch ? listed(branch.feeds) : [])]);
@@ -139,7 +139,7 @@ describe('10,000 random trees', () => {
           kinds['one takes too much'] += 1;
         }
       }),
-      { numRuns: 10_000 },
+      { numRuns: 10_000, endOnFailure: true },
     );
     // All cases came up often.
     for (const [kind, count] of Object.entries(kinds)) expect(count, kind).toBeGreaterThan(50);
@@ -170,7 +170,7 @@ describe('a longer pipe, or more loss in it', () => {
         expect(through(after)).toBeLessThanOrEqual(through(before) + 1e-9 * before.flow);
         expect(after.flow).toBeLessThanOrEqual(before.flow * (1 + 1e-9));
       }),
-      { numRuns: 3000 },
+      { numRuns: 3000, endOnFailure: true },
     );
   });
 });
@@ -228,7 +228,7 @@ describe('a search of its own', () => {
         const solution = solve(treeOf(chain), supply);
         if (solution.kind !== 'flows') return;
         let [low, high] = [-1, 'at' in supply ? supply.at(0)[0] : 1e9];
-        for (let count = 0; count < 70; count += 1) {
+        for (let count = 0; count < 100; count += 1) {
           const middle = (low + high) / 2;
           const { head, flow } = upFrom(chain, middle);
           if ('at' in supply ? head > supply.at(flow)[0] : flow > supply.flow) high = middle;
@@ -239,9 +239,9 @@ describe('a search of its own', () => {
         byPlace.forEach((flows, place) => flows.forEach((own, index) => expect(Math.abs(own - (solution.branches.get(`${place}-${index}`)?.flow ?? Number.NaN))).toBeLessThan(1e-6 * flow)));
         compared += 1;
       }),
-      { numRuns: 150 },
+      { numRuns: 120, endOnFailure: true },
     );
-    expect(compared).toBeGreaterThan(100);
+    expect(compared).toBeGreaterThan(80);
   });
 });
 

@@ -22,7 +22,7 @@ describe('the friction factor', () => {
         const [left, right] = [(at(0) - at(-step)) / step, (at(step) - at(0)) / step];
         expect(Math.abs(left - right)).toBeLessThan(1e-3);
       }),
-      { numRuns: 200 },
+      { numRuns: 200, endOnFailure: true },
     );
   });
 
@@ -44,13 +44,13 @@ describe('the loss in a pipe', () => {
         const loss = (re: number) => frictionFactor(re, rough) * re * re;
         expect(loss(reynolds * (1 + more))).toBeGreaterThan(loss(reynolds));
       }),
-      { numRuns: 5000 },
+      { numRuns: 5000, endOnFailure: true },
     );
     fc.assert(
       fc.property(pipe, flow, between(1e-6, 0.5), (pipe, flow, more) => {
         expect(lossOf(pipe, flow * (1 + more))[0]).toBeGreaterThan(lossOf(pipe, flow)[0]);
       }),
-      { numRuns: 5000 },
+      { numRuns: 5000, endOnFailure: true },
     );
   });
 
@@ -71,7 +71,7 @@ describe('the loss in a pipe', () => {
         const quotient = (lossOf(pipe, flow + step)[0] - lossOf(pipe, flow - step)[0]) / (2 * step);
         expect(Math.abs(lossOf(pipe, flow)[1] / quotient - 1)).toBeLessThan(1e-5);
       }),
-      { numRuns: 3000 },
+      { numRuns: 3000, endOnFailure: true },
     );
   });
 
@@ -101,7 +101,7 @@ describe('the flow at a loss', () => {
         expect(Math.abs(found / flow - 1)).toBeLessThan(1e-12);
         expect(Math.abs(perHead * slope - 1)).toBeLessThan(1e-8);
       }),
-      { numRuns: 3000 },
+      { numRuns: 3000, endOnFailure: true },
     );
   });
 

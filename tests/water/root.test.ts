@@ -38,7 +38,7 @@ describe.each(Object.entries(rising))('root of a %s', (name, curve) => {
         const flat = name === 'flat but for the root' || name === 'cube' || name === 'square on both sides' ? 1e-30 : 0;
         expect(Math.abs(found - root) <= 4e-15 * (Math.abs(root) + Math.abs(low) + Math.abs(high)) || Math.abs(curve(found - root)[0]) <= flat).toBe(true);
       }),
-      { numRuns: 300 },
+      { numRuns: 300, endOnFailure: true },
     );
   });
 

@@ -14,7 +14,7 @@ describe('what runs over a weir', () => {
       fc.property(weir, between(0.01, 3000), between(1e-6, 1), (weir, head, more) => {
         expect(weirFlow(weir, head * (1 + more))).toBeGreaterThan(weirFlow(weir, head));
       }),
-      { numRuns: 3000 },
+      { numRuns: 3000, endOnFailure: true },
     );
   });
 
@@ -67,7 +67,7 @@ describe('the level over weirs', () => {
         expect(passed(weirs, level + 1e-6)).toBeLessThan(flow);
         expect(passed(weirs, level - 1e-6)).toBeGreaterThan(flow);
       }),
-      { numRuns: 1000 },
+      { numRuns: 1000, endOnFailure: true },
     );
   });
 
@@ -83,7 +83,7 @@ describe('the level over weirs', () => {
         expect(levelOver(weirs, flow * (1 + more))).toBeLessThan(levelOver(weirs, flow));
         expect(levelOver([...weirs, other], flow)).toBeGreaterThanOrEqual(levelOver(weirs, flow) - 1e-9);
       }),
-      { numRuns: 500 },
+      { numRuns: 500, endOnFailure: true },
     );
   });
 
