@@ -137,7 +137,7 @@ function elbowsTable({ system, balance: { supply } }: WaterReport): WaterTable {
   };
 }
 
-const backWords = { 'over the crest': 'water over the crest', 'down to a drain': 'water down to its lowest drain', 'over the drains': 'water over its drains, guessed', 'through a return': 'back through the return, down to its opening', boxes: 'box, down to its drains', pipes: 'pipes' } as const;
+const backWords = { 'over the crest': 'water over the crest', 'down to a drain': 'water down to its lowest drain', 'over the drains': 'water over its drains, guessed', 'through a return': 'back through the return, until it draws air', boxes: 'box, down to its drains', pipes: 'pipes' } as const;
 
 function runBackTable({ system: { flowUnit, sump, units }, balance: { runBack } }: WaterReport): WaterTable {
   const volume = (value: number) => formatVolume(value, flowUnit);

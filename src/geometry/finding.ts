@@ -40,7 +40,7 @@ export const ruleTitles = {
   'drain-quiet': 'flow of an open drain, for noise and air',
   'drain-depth': 'open drain under the crest, for noise and air',
   'drain-cover': 'water over a full siphon, against air',
-  'drain-opening': 'opening of an open or spare drain under the crest',
+  'drain-opening': 'opening of an open or spare drain under the crest, for the water to get in',
   'spare-height': 'opening of the spare over the drains that run',
   'weir-head': 'water over the weir under the top edge',
   'weir-blocked': 'water under the top edge with a drain blocked',

@@ -3,6 +3,7 @@ import { millimetresPer } from '../trade/units.ts';
 import { drainLosses, entranceLoss, exitLoss, type Losses } from '../trade/water.ts';
 import { areaOf, flowAt, type Resistance } from './pipe-flow.ts';
 import type { Drain, PipeRun } from './system.ts';
+import { francisCoefficient } from './weir.ts';
 
 /** What resists the flow in a run of pipe. @param ends the losses where water goes in and out, added up */
 export function resistanceOf({ bore, length, parts }: PipeRun, losses: Losses, ends: number): Resistance {
@@ -31,6 +32,11 @@ function stackFlow(bore: number, share: number): number {
 /** What runs quietly down an upright pipe that air can enter, a quarter of it filled with water, mm³/s. @param bore mm */
 export function quietFlow(bore: number): number {
   return stackFlow(bore, quietShare);
+}
+
+/** Head of the water over an opening that is turned up, mm, where that much runs into it over its rim: Francis along the whole rim, without ends (common practice, no source). @param bore mm @param flow mm³/s */
+export function headOverRim(bore: number, flow: number): number {
+  return (flow / (francisCoefficient * Math.PI * bore)) ** (2 / 3);
 }
 
 /**

@@ -6,7 +6,7 @@ import { formatLength, lengthSlack, roundDownToStep, roundUpToStep } from '../tr
 import { drainCover, openDepth, pipeSpeed, sparedShare, spareOver } from '../trade/water.ts';
 import type { Balance, TankFlow } from './balance.ts';
 import { drained } from './cascade.ts';
-import { capacityOf, quietFlow } from './drain.ts';
+import { capacityOf, headOverRim, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
 import { inSize } from './sizes.ts';
@@ -134,7 +134,7 @@ function speedCase(own: CaseOf, bore: number, flow: number, fix = fasterWords(fl
 /** A wider pipe may take more than that: so no more is promised. */
 function fasterWords(flow: number): string {
   const size = smallestSize((one) => speedIn(boreOf(one, 40), flow) <= pipeSpeed.value);
-  return size ? `pipe of ${size} in is wide enough for that flow` : 'share the flow among more pipes';
+  return size ? `pipe of ${size} in (schedule 40) is wide enough for that flow` : 'share the flow among more pipes';
 }
 
 /** Where no flow fits what is asked. */
@@ -184,7 +184,8 @@ function tankCases(system: WaterSystem, { tanks, blocked }: Balance, { tank, inf
     const spare = drains.some(({ isSpare }) => isSpare);
     return { rule: 'drain-blocked', about: drain.hole ?? drain.name, tank: tank.name, pipe: drain.name, other: short.name === tank.name ? tank.name : `${tank.name}, into ${short.name}`, measured: short.carries, good: { value: short.inflow, source: `${usual}: any one drain may clog` }, of: 'flow', fix: `${spare || short.name !== tank.name ? 'larger drains or another spare' : 'a spare drain'}, so that ${short.name} is left with ${flow(short.inflow)}` };
   });
-  const own = drains.flatMap((drain, index) => drainCases(tank, drain, flows[index] ?? 0, (size) => drained([inTank(tank, drain, size)], () => inflow)[0]?.flows[index] ?? 0));
+  const mostIn = (index: number) => Math.max(flows[index] ?? 0, ...blocked.map((one) => one.tanks.find((other) => other.tank === tank)?.flows[index] ?? 0));
+  const own = drains.flatMap((drain, index) => drainCases(system.units, tank, drain, flows[index] ?? 0, mostIn(index), (size) => drained([inTank(tank, drain, size)], () => inflow)[0]?.flows[index] ?? 0));
   return [...capacity, ...lost, ...own, ...weirCases(system, tank, inflow, level, blocked)];
 }
 
@@ -201,8 +202,8 @@ function widerWords(drain: Drain | undefined, needed: number, flow: (value: numb
   return drain ? `another drain that carries ${flow(needed - capacityOf(drain).reliable)}, or less inflow` : `a drain that carries ${flow(needed)}`;
 }
 
-/** Noise, air and speed of one drain. @param flowIn what would go through it with another size of pipe: a wider one takes more of what drains share */
-function drainCases(tank: WaterTank, drain: Drain, flow: number, flowIn: (size: PipeSize) => number): Case[] {
+/** Noise, air and speed of one drain. @param most what goes through it with another blocked, where that is more than `flow` @param flowIn what would go through it with another size of pipe: a wider one takes more of what drains share */
+function drainCases(units: WaterSystem['units'], tank: WaterTank, drain: Drain, flow: number, most: number, flowIn: (size: PipeSize) => number): Case[] {
   const { run, runs, opening, isSpare, hole, name } = drain;
   const crest = tank.weirs.find((weir) => weir.name === drain.weir)?.crest ?? null;
   const depth = opening === null || crest === null ? null : opening - crest;
@@ -216,10 +217,16 @@ function drainCases(tank: WaterTank, drain: Drain, flow: number, flowIn: (size: 
     ...(run && !isSpare && runs === 'open' ? [{ ...own, rule: 'drain-quiet' as const, measured: flow, good: { value: quietFlow(run.bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(run, flowIn) }] : []),
     ...(run && !isSpare && runs === 'open' && depth !== null ? [{ ...own, rule: 'drain-depth' as const, measured: depth, good: { value: Math.max(run.bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: raise }] : []),
     ...(run && isSiphon && depth !== null ? [{ ...own, rule: 'drain-cover' as const, measured: depth, good: { value: drainCover(run.bore, speedIn(run.bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: lower }] : []),
-    ...(!isSiphon && depth !== null ? [{ ...own, rule: 'drain-opening' as const, measured: depth, good: { value: 0, source: `${usual}: the water rises over the crest before it reaches an opening that lies higher, and the weir leads no more` }, fix: 'lower its opening to the crest or under it' }] : []),
+    ...(run && !isSiphon && depth !== null ? [openingCase(own, depth, headOverRim(run.bore, most), units)] : []),
     ...(run && isSiphon ? [speedCase(own, run.bore, flow, slowerWords(run, flowIn))] : []),
     ...(isSpare && opening !== null && rivals.length > 0 ? [{ ...own, rule: 'spare-height' as const, measured: highest - opening, good: { value: Math.max((run?.bore ?? 0) / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: raise }] : []),
   ];
+}
+
+/** Whether a drain that air enters lies deep enough under the crest for all its water to get in: else the water rises over the crest, and the weir leads no more. @param depth of its opening under the crest @param head that it needs over its opening, mm */
+function openingCase(own: CaseOf, depth: number, head: number, units: WaterSystem['units']): Case {
+  const source = `${usual}: its opening turned up, Francis along its rim; with less, the water rises over the crest`;
+  return { ...own, rule: 'drain-opening', measured: depth, good: { value: head, source }, fix: `lower its opening by ${formatLength(roundUpToStep(Math.max(0, head - depth), units), units)}` };
 }
 
 function slowerWords(run: PipeRun, flowIn: (size: PipeSize) => number): string {
@@ -275,7 +282,7 @@ function runBackCases({ sump, units, flowUnit }: WaterSystem, { runBack }: Balan
       floor: isClogged || known <= free ? undefined : { value: free, source: 'what the sump holds between its working level and its top level' },
       good: { value: isClogged ? free : roomy, source: isClogged ? `${usual}: a hole that lets air in clogs` : `${usual}: a fifth of the free volume kept for what was measured or counted short (${formatVolume(free, flowUnit)} free)` },
       of: 'volume',
-      fix: `${raised ?? 'a longer weir'}, ${sumpWords}`,
+      fix: `${raised ?? 'a longer weir'}; or ${sumpWords}`,
     },
   ];
 }

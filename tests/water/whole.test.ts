@@ -361,10 +361,13 @@ describe('findings stand where they belong', () => {
     expect(diagram.pipes.filter(({ isFaulty }) => isFaulty).map(({ name, from }) => [name, from])).toEqual([['back drain', 0]]);
   });
 
-  it('a spare that opens over the crest is told', () => {
-    const spare = (opening: number) => of(found(withTank(fernTerrace, 'upper', (one) => ({ ...one, drains: one.drains.map((own) => (own.isSpare ? { ...own, opening } : own)) }))), 'drain-opening').filter(({ tank: name }) => name === 'upper');
-    expect(spare(45)).toMatchObject([{ verdict: 'clear' }]);
-    expect(spare(44)).toMatchObject([{ verdict: 'tight', pipe: 'spare drain' }]);
+  it('a spare must lie so deep under the crest that its water gets in', () => {
+    const spare = (opening: number) => of(found(withTank(fernTerrace, 'upper', (one) => ({ ...one, drains: one.drains.map((own) => (own.isSpare ? { ...own, opening } : own)) }))), 'drain-opening').find(({ tank: name }) => name === 'upper');
+    // Francis along the rim, in feet: H = (Q / (3.33 pi D))^(2/3). 700 L/h = 0.006867 ft³/s, D = 1.61 in: 0.0289 ft = 8.8 mm under the crest at 45.
+    expect(report(fernTerrace).balance.tanks[0]?.inflow).toBeCloseTo(litresPerHour(700), 3);
+    expect(spare(45 + 8.9)).toMatchObject({ verdict: 'clear', needed: expect.closeTo(8.8, 1) });
+    expect(spare(45 + 8.7)).toMatchObject({ verdict: 'tight', pipe: 'spare drain', fix: 'lower its opening by 0.1 mm' });
+    expect(spare(20)).toMatchObject({ verdict: 'tight', measured: -25 });
   });
 });
 
