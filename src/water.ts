@@ -9,7 +9,7 @@ import { balanceOf, type Balance, type TankFlow } from './water/balance.ts';
 import { capacityOf } from './water/drain.ts';
 import { waterFindings, type WaterFinding } from './water/findings.ts';
 import { frictionLoss, hazenWilliamsLoss, minorLoss, speedIn, areaOf, type Resistance } from './water/pipe-flow.ts';
-import { branchWords, headNeeded, linePipe, returnPipe, throttled } from './water/supply.ts';
+import { branchWords, elbowCosts, headNeeded, linePipe, returnPipe, throttled } from './water/supply.ts';
 import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './water/system.ts';
 import { francisLeastHead } from './water/weir.ts';
 
@@ -68,7 +68,7 @@ export function waterTables(report: WaterReport): WaterTable[] {
 /** What goes through each hole, and what it carries. */
 function holesTable({ system: { flowUnit }, balance, findings }: WaterReport): WaterTable {
   const flow = (value: number) => formatFlow(value, flowUnit);
-  const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.hole === name && (one.other ?? '').split(', ')[0] === tank).map((one) => one.verdict));
+  const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.tank === tank && one.pipe === name).map((one) => one.verdict));
   const rows = balance.tanks.flatMap(({ tank, flows }): string[][] => [
     ...tank.returns.map(({ name, run }) => {
       const [through, carries] = [balance.returnFlow(tank.name, name), run ? pipeSpeed.value * areaOf(run.bore) : null];
@@ -125,17 +125,19 @@ function pipesTable({ system, balance }: WaterReport): WaterTable {
   };
 }
 
-function elbowsTable({ system: { flowUnit, units }, balance: { elbows, supply } }: WaterReport): WaterTable {
+function elbowsTable({ system, balance: { supply } }: WaterReport): WaterTable {
+  const { flowUnit, units } = system;
   const change = (value: number | null, sign: string) => (value === null ? '' : `${sign}${formatFlow(value, flowUnit)}`);
-  const rows = elbows.map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
+  const costs = supply.curve ? elbowCosts(system, supply) : [];
+  const rows = costs.map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
   return {
     heading: 'What elbows cost',
-    rows: supply.curve ? [['pipe', 'elbows', 'head lost in them', 'without them', 'with two more'], ...rows] : [],
+    rows: [['pipe', 'elbows', 'head lost in them', 'without them', 'with two more'], ...rows],
     words: ['Change of the flow in each pipe by itself, the valve behind the pump left as it is set; nothing where a valve of its own holds the flow.'],
   };
 }
 
-const backWords = { 'over the crest': 'water over the crest', 'through a return': 'back through the return, down to its opening', boxes: 'box, down to its drains', pipes: 'pipes' } as const;
+const backWords = { 'over the crest': 'water over the crest', 'down to a drain': 'water down to its lowest drain', 'over the drains': 'water over its drains, guessed', 'through a return': 'back through the return, until it draws air', boxes: 'box, down to its drains', pipes: 'pipes' } as const;
 
 function runBackTable({ system: { flowUnit, sump, units }, balance: { runBack } }: WaterReport): WaterTable {
   const volume = (value: number) => formatVolume(value, flowUnit);
@@ -175,7 +177,7 @@ function diagramOf({ system, balance, findings }: WaterReport): WaterDiagram {
   const { flowUnit, units, sump, side, tanks } = system;
   const { solution } = balance.supply;
   const flow = (value: number) => formatFlow(value, flowUnit);
-  const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.hole === name && (one.other ?? '').startsWith(tank));
+  const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.tank === tank && one.pipe === name);
   const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [`water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)}`]);
   const numberOf = (name: string | null) => (name === null ? ('sump' as const) : tanks.findIndex((tank) => tank.name === name));
   return {
@@ -248,7 +250,7 @@ export function waterJson({ verdict, system, balance, findings, notes }: WaterRe
       weirs: tank.weirs.map(({ name, crest, length }) => ({ name, crest, length })),
     })),
     blocked: balance.blocked.map(({ drain, tanks }) => ({ tank: drain.tank, drain: drain.drain, tanks: tanks.map(({ tank, level, over, flows }) => ({ name: tank.name, level, over: litres(over), flows: flows.map(litres) })) })),
-    elbows: balance.elbows.map(({ name, tank, elbows, head, without, twoMore }) => ({ pipe: name, tank, elbows, head, without: without === null ? null : litres(without), twoMore: twoMore === null ? null : litres(twoMore) })),
+    elbows: elbowCosts(system, balance.supply).map(({ name, tank, elbows, head, without, twoMore }) => ({ pipe: name, tank, elbows, head, without: without === null ? null : litres(without), twoMore: twoMore === null ? null : litres(twoMore) })),
     powerFails: { parts: runBack.parts.map(({ tank, what, volume }) => ({ tank, what, volume: volume / 1e6 })), total: runBack.total / 1e6, free: runBack.free / 1e6 },
     findings: findings.map(findingJson),
     notes,

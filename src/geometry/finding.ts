@@ -32,6 +32,7 @@ export const ruleTitles = {
   'between-boxes': 'box to the next',
   'weir-to-top': 'crest of the weir under the top edge',
   'weir-to-water': 'crest of the weir under the water',
+  'pump-flow': 'what the pump gives, against what is taken off',
   'return-reach': 'head that reaches the return',
   throttle: 'flow that the valve is set to',
   'drain-capacity': 'what the drains carry, against the inflow and reserve',
@@ -39,18 +40,18 @@ export const ruleTitles = {
   'drain-quiet': 'flow of an open drain, for noise and air',
   'drain-depth': 'open drain under the crest, for noise and air',
   'drain-cover': 'water over a full siphon, against air',
+  'drain-opening': 'opening of an open or spare drain under the crest, for the water to get in',
   'spare-height': 'opening of the spare over the drains that run',
   'weir-head': 'water over the weir under the top edge',
   'weir-blocked': 'water under the top edge with a drain blocked',
   'weir-teeth': 'head over the weir, against its teeth',
   'pipe-speed': 'speed in the pipe',
-  elbows: 'head lost in elbows',
   'run-back': 'water that runs back when the power fails',
 } as const;
 export type Rule = keyof typeof ruleTitles;
 
 /** Rules that ask for at most what is needed; all others for at least that. */
-export const upperRules: ReadonlySet<Rule> = new Set<Rule>(['largest-diameter', 'drain-quiet', 'drain-depth', 'weir-teeth', 'pipe-speed', 'elbows', 'run-back']);
+export const upperRules: ReadonlySet<Rule> = new Set<Rule>(['largest-diameter', 'drain-quiet', 'drain-depth', 'weir-teeth', 'pipe-speed', 'run-back']);
 
 /** What the numbers of a finding are where they are no lengths, and the unit of flows that they are told by: mm³/s, mm/s, mm³, mm of water. */
 export interface Measure {
