@@ -9,7 +9,7 @@ import { balanceOf, type Balance, type TankFlow } from './water/balance.ts';
 import { capacityOf } from './water/drain.ts';
 import { waterFindings, type WaterFinding } from './water/findings.ts';
 import { frictionLoss, hazenWilliamsLoss, minorLoss, speedIn, areaOf, type Resistance } from './water/pipe-flow.ts';
-import { branchWords, elbowCosts, headNeeded, linePipe, returnPipe, throttled } from './water/supply.ts';
+import { branchWords, headNeeded, linePipe, mostElbowPipes, returnPipe, throttled } from './water/supply.ts';
 import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './water/system.ts';
 import { francisLeastHead } from './water/weir.ts';
 
@@ -125,15 +125,13 @@ function pipesTable({ system, balance }: WaterReport): WaterTable {
   };
 }
 
-function elbowsTable({ system, balance: { supply } }: WaterReport): WaterTable {
-  const { flowUnit, units } = system;
+function elbowsTable({ system: { flowUnit, units }, balance: { elbows, supply } }: WaterReport): WaterTable {
   const change = (value: number | null, sign: string) => (value === null ? '' : `${sign}${formatFlow(value, flowUnit)}`);
-  const costs = supply.curve ? elbowCosts(system, supply) : [];
-  const rows = costs.map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
+  const rows = (supply.curve ? elbows : []).map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
   return {
     heading: 'What elbows cost',
     rows: [['pipe', 'elbows', 'head lost in them', 'without them', 'with two more'], ...rows],
-    words: ['Change of the flow in each pipe by itself, the valve behind the pump left as it is set; nothing where a valve of its own holds the flow.'],
+    words: [`Change of the flow in each pipe by itself, the valve behind the pump left as it is set; nothing where a valve of its own holds the flow, nor in systems of more than ${mostElbowPipes} pipes.`],
   };
 }
 
@@ -250,7 +248,7 @@ export function waterJson({ verdict, system, balance, findings, notes }: WaterRe
       weirs: tank.weirs.map(({ name, crest, length }) => ({ name, crest, length })),
     })),
     blocked: balance.blocked.map(({ drain, tanks }) => ({ tank: drain.tank, drain: drain.drain, tanks: tanks.map(({ tank, level, over, flows }) => ({ name: tank.name, level, over: litres(over), flows: flows.map(litres) })) })),
-    elbows: elbowCosts(system, balance.supply).map(({ name, tank, elbows, head, without, twoMore }) => ({ pipe: name, tank, elbows, head, without: without === null ? null : litres(without), twoMore: twoMore === null ? null : litres(twoMore) })),
+    elbows: balance.elbows.map(({ name, tank, elbows, head, without, twoMore }) => ({ pipe: name, tank, elbows, head, without: without === null ? null : litres(without), twoMore: twoMore === null ? null : litres(twoMore) })),
     powerFails: { parts: runBack.parts.map(({ tank, what, volume }) => ({ tank, what, volume: volume / 1e6 })), total: runBack.total / 1e6, free: runBack.free / 1e6 },
     findings: findings.map(findingJson),
     notes,

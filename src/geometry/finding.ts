@@ -46,12 +46,13 @@ export const ruleTitles = {
   'weir-blocked': 'water under the top edge with a drain blocked',
   'weir-teeth': 'head over the weir, against its teeth',
   'pipe-speed': 'speed in the pipe',
+  elbows: 'flow that two more elbows would cost',
   'run-back': 'water that runs back when the power fails',
 } as const;
 export type Rule = keyof typeof ruleTitles;
 
 /** Rules that ask for at most what is needed; all others for at least that. */
-export const upperRules: ReadonlySet<Rule> = new Set<Rule>(['largest-diameter', 'drain-quiet', 'drain-depth', 'weir-teeth', 'pipe-speed', 'run-back']);
+export const upperRules: ReadonlySet<Rule> = new Set<Rule>(['largest-diameter', 'drain-quiet', 'drain-depth', 'weir-teeth', 'pipe-speed', 'elbows', 'run-back']);
 
 /** What the numbers of a finding are where they are no lengths, and the unit of flows that they are told by: mm³/s, mm/s, mm³, mm of water. */
 export interface Measure {

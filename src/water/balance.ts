@@ -1,7 +1,7 @@
 import { drained, type Blocked, type Drained } from './cascade.ts';
 import { runningLevel } from './levels.ts';
 import { runBack, type RunBack } from './run-back.ts';
-import { lineKey, returnKey, supplied, type Supplied } from './supply.ts';
+import { elbowCosts, lineKey, returnKey, supplied, type ElbowCost, type Supplied } from './supply.ts';
 import type { WaterSystem, WaterTank } from './system.ts';
 
 /** A tank in steady flow. */
@@ -20,6 +20,7 @@ export interface Balance {
   /** The same with each drain that runs blocked in turn. */
   readonly blocked: readonly { readonly drain: Blocked; readonly tanks: readonly TankFlow[] }[];
   readonly runBack: RunBack;
+  readonly elbows: readonly ElbowCost[];
 }
 
 /** What was worked out already: check and flow pages ask for the same. */
@@ -46,5 +47,5 @@ function workOut(system: WaterSystem): Balance {
       return { drain, tanks: withLevels(drain) };
     }),
   );
-  return { supply, returnFlow, lineFlow: (name) => flowOf(lineKey(name)), tanks, blocked, runBack: runBack(system, tanks) };
+  return { supply, returnFlow, lineFlow: (name) => flowOf(lineKey(name)), tanks, blocked, runBack: runBack(system, tanks), elbows: elbowCosts(system, supply) };
 }

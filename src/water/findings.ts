@@ -91,7 +91,7 @@ const smallestSize = (fits: (size: PipeSize) => boolean) => pipeSizes.find(fits)
 
 /** What the pump and its valve give, and what its pipes make of it. */
 function supplyCases(system: WaterSystem, balance: Balance): Case[] {
-  const { supply, returnFlow, lineFlow } = balance;
+  const { supply, returnFlow, lineFlow, elbows } = balance;
   const { solution } = supply;
   if (solution.kind !== 'flows') return [unsolved(solution, system)];
   const { pump, lines, tanks } = system;
@@ -106,6 +106,7 @@ function supplyCases(system: WaterSystem, balance: Balance): Case[] {
           : []),
         ...(flow === null && (!run || rise === null) && through <= 0 ? [{ ...own, rule: 'pump-flow' as const, measured: 0, floor: { value: 0, source: balanceSource }, of: 'flow' as const, isRefused: true, fix: 'the others take all that the pump delivers, and nothing is left for it: take less off' }] : []),
         ...(run ? [speedCase(own, run.bore, through)] : []),
+        ...elbows.filter((one) => one.tank === tank.name && one.name === name).flatMap(({ twoMore }): Case[] => (twoMore === null || through <= 0 ? [] : [{ ...own, rule: 'elbows', measured: twoMore, good: { value: through * elbowShare, source: `${usual}: a pump with head to spare loses less than a tenth of the flow to two elbows` }, of: 'flow', fix: 'wider pipe, fewer elbows, or a pump with more head: this flow hangs on every fitting' }])),
       ];
     }),
   );
@@ -120,6 +121,9 @@ function throttleCase(throttle: number, isShort: boolean, flow: number): Case {
   if (isShort && flow > throttle) return { ...common, measured: throttle, good: { value: flow, source: 'what is taken off behind it, and the head that this needs' }, fix: 'set the valve to more, or take less off' };
   return { ...common, measured: isShort ? flow : throttle, good: { value: throttle, source: "the pump's curve against its pipes, with the valve open" }, fix: 'plan with what it gives, or take a larger pump or wider pipes' };
 }
+
+/** Share of a return's flow that two more elbows may cost. Common practice, no source. */
+const elbowShare = 0.1;
 
 /** Head that a return with no water is short of at least, mm, so that it is told as short. */
 const headStep = 0.001;

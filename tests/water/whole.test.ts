@@ -371,16 +371,13 @@ describe('findings stand where they belong', () => {
   });
 });
 
-describe('time', () => {
-  it('two hundred returns and drains are checked at once', () => {
-    const many = system({
-      pump: { curve: [{ flow: 0, head: 6000 }, { flow: litresPerHour(100_000), head: 0 }], flow: null, throttle: litresPerHour(60_000) },
-      lines: Array.from({ length: 100 }, (_, at) => line(`line ${at}`, run('2', 1000, { elbows: 1 }), at % 8 === 0 ? null : `line ${at - 1}`)),
-      tanks: Array.from({ length: 50 }, (_, at) => tank(`tank ${at}`, { returns: Array.from({ length: 4 }, (_, index) => returned(`return ${index}`, { from: `line ${(at * 4 + index) % 100}`, rise: 1000 + at * 10 })), drains: Array.from({ length: 4 }, (_, index) => drain(`drain ${index}`, { into: index === 0 && at < 49 ? `tank ${at + 1}` : null, weir: 'weir' })), weirs: [weir('weir', { length: 900 })] })),
-    });
-    const start = performance.now();
-    expect(report(many).balance.supply.solution.kind).toBe('flows');
-    // It takes about a quarter of a second; without keeping what a drain carries it took eight.
-    expect(performance.now() - start).toBeLessThan(3000);
+it('two hundred returns and drains are worked out', () => {
+  const many = system({
+    pump: { curve: [{ flow: 0, head: 6000 }, { flow: litresPerHour(100_000), head: 0 }], flow: null, throttle: litresPerHour(60_000) },
+    lines: Array.from({ length: 100 }, (_, at) => line(`line ${at}`, run('2', 1000, { elbows: 1 }), at % 8 === 0 ? null : `line ${at - 1}`)),
+    tanks: Array.from({ length: 50 }, (_, at) => tank(`tank ${at}`, { returns: Array.from({ length: 4 }, (_, index) => returned(`return ${index}`, { from: `line ${(at * 4 + index) % 100}`, rise: 1000 + at * 10 })), drains: Array.from({ length: 4 }, (_, index) => drain(`drain ${index}`, { into: index === 0 && at < 49 ? `tank ${at + 1}` : null, weir: 'weir' })), weirs: [weir('weir', { length: 900 })] })),
   });
+  const { supply, elbows } = report(many).balance;
+  expect(supply.solution.kind).toBe('flows');
+  expect(elbows.every(({ twoMore }) => twoMore === null)).toBe(true);
 });
