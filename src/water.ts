@@ -9,7 +9,7 @@ import { balanceOf, type Balance, type TankFlow } from './water/balance.ts';
 import { capacityOf } from './water/drain.ts';
 import { waterFindings, type WaterFinding } from './water/findings.ts';
 import { frictionLoss, hazenWilliamsLoss, minorLoss, speedIn, areaOf, type Resistance } from './water/pipe-flow.ts';
-import { branchWords, headNeeded, linePipe, returnPipe, throttled } from './water/supply.ts';
+import { branchWords, headNeeded, linePipe, mostElbowPipes, returnPipe, throttled } from './water/supply.ts';
 import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './water/system.ts';
 import { francisLeastHead } from './water/weir.ts';
 
@@ -67,13 +67,10 @@ export function waterTables(report: WaterReport): WaterTable[] {
   return [holesTable(report), tanksTable(report), pipesTable(report), elbowsTable(report), runBackTable(report)].filter(({ rows }) => rows.length > 1);
 }
 
-/** Whether a finding on a pipe is about that of this tank: twins have pipes of one name. */
-const isOf = ({ other }: WaterFinding, tank: string) => other === tank || other?.startsWith(`${tank}, `) === true;
-
 /** What goes through each hole, and what it carries. */
 function holesTable({ system: { flowUnit }, balance, findings }: WaterReport): WaterTable {
   const flow = (value: number) => formatFlow(value, flowUnit);
-  const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.hole === name && isOf(one, tank)).map((one) => one.verdict));
+  const verdict = (tank: string, name: string) => worst(findings.filter((one) => one.tank === tank && one.pipe === name).map((one) => one.verdict));
   const rows = balance.tanks.flatMap(({ tank, flows }): string[][] => [
     ...tank.returns.map(({ name, run }) => {
       const [through, carries] = [balance.returnFlow(tank.name, name), run ? pipeSpeed.value * areaOf(run.bore) : null];
@@ -138,15 +135,15 @@ function pipesTable({ system, balance }: WaterReport): WaterTable {
 
 function elbowsTable({ system: { flowUnit, units }, balance: { elbows, supply } }: WaterReport): WaterTable {
   const change = (value: number | null, sign: string) => (value === null ? '' : `${sign}${formatFlow(value, flowUnit)}`);
-  const rows = elbows.map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
+  const rows = (supply.curve ? elbows : []).map(({ name, tank, elbows: count, head, without, twoMore }) => [tank === null ? name : `${name}, ${tank}`, String(count), count === 0 ? '' : formatHead(head, units), count === 0 ? '' : change(without, '+'), change(twoMore, '-')]);
   return {
     heading: 'What elbows cost',
-    rows: supply.curve ? [['pipe', 'elbows', 'head lost in them', 'without them', 'with two more'], ...rows] : [],
-    words: ['Change of the flow in each pipe by itself, the valve behind the pump left as it is set; nothing where a valve of its own holds the flow.'],
+    rows: [['pipe', 'elbows', 'head lost in them', 'without them', 'with two more'], ...rows],
+    words: [`Change of the flow in each pipe by itself, the valve behind the pump left as it is set; nothing where a valve of its own holds the flow, nor in systems of more than ${mostElbowPipes} pipes.`],
   };
 }
 
-const backWords = { 'over the crest': 'water over the crest', 'through a return': 'back through the return, down to its opening', boxes: 'box, down to its drains', pipes: 'pipes' } as const;
+const backWords = { 'over the crest': 'water over the crest', 'down to a drain': 'water down to its lowest drain', 'over the drains': 'water over its drains, guessed', 'through a return': 'back through the return, until it draws air', boxes: 'box, down to its drains', pipes: 'pipes' } as const;
 
 function runBackTable({ system: { flowUnit, sump, units }, balance: { runBack } }: WaterReport): WaterTable {
   const volume = (value: number) => formatVolume(value, flowUnit);
@@ -186,7 +183,7 @@ function diagramOf({ system, balance, findings }: WaterReport): WaterDiagram {
   const { flowUnit, units, sump, side, tanks } = system;
   const { solution } = balance.supply;
   const flow = (value: number) => formatFlow(value, flowUnit);
-  const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.hole === name && isOf(one, tank));
+  const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.tank === tank && one.pipe === name);
   const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [level < 0 ? 'water over the rim' : `water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)} under it`]);
   const numberOf = (name: string | null) => (name === null ? ('sump' as const) : tanks.findIndex((tank) => tank.name === name));
   return {

@@ -1,8 +1,9 @@
 import type { BuildOfText } from '../plan/build.ts';
+import type { Plan } from '../plan/plan.ts';
+import { flowPaper } from '../render/flow.ts';
 import { checkBuild } from '../report.ts';
 import { buildWords, waterPdf } from '../set.ts';
 import { problemText } from '../spec/problem.ts';
-import { papers, usualMargin } from '../trade/papers.ts';
 import { checkWater, waterJson } from '../water.ts';
 import { claimOutput, Stop, writeWhole } from './files.ts';
 import { loadTypesetter } from './fonts.ts';
@@ -19,10 +20,10 @@ export async function printFlow({ build, source }: BuildOfText, specPath: string
   if (!water) throw new Stop(2, problemText(source.problem([], 'the spec says nothing of its water', 'a group water with pump, tanks and sump', 'add water, as in templates-spec/fern-terrace.yaml'), specPath));
   const target = output === undefined ? null : claimOutput(output, specPath, false);
   if (target !== null) {
-    const [paper] = papers.filter(({ name }) => name === (build.panels[0]?.sheets.paper.name ?? 'A4'));
-    const { width, height } = paper ?? (papers[0] as (typeof papers)[number]);
+    // A build has a panel.
+    const { sheets } = build.panels[0] as Plan;
     const setter = await loadTypesetter(buildWords(build));
-    writeWhole(target, await waterPdf(build, checkBuild(build), water, setter, { width, height, margin: Math.max(12, usualMargin) }));
+    writeWhole(target, await waterPdf(build, checkBuild(build), water, setter, flowPaper(build, { format: sheets })));
   }
   process.stdout.write(`${json ? toJson({ title: build.title, ...waterJson(water) }) : waterTable(build.title, water)}\n`);
   return water.verdict === 'refused' ? 1 : 0;

@@ -252,6 +252,7 @@ function planDrain(given: SpecDrain, path: Path, weirs: readonly Weir[], scene: 
     into: into === sumpName ? null : into,
     opening: given['opening-from-top'] ?? depthOf(hole),
     weir: (typeof box === 'string' ? weirs.find((weir) => weir.box?.part === hole?.ref.part && weir.box?.name === box)?.name : undefined) ?? null,
+    isBoxed: typeof box === 'string',
   };
 }
 

@@ -14,7 +14,7 @@ export interface FlowPaper {
 }
 
 /** Pages of words use the sheets' own paper, or a common office paper where that is a plotter's size. */
-export function flowPaper({ units }: Pick<Plan, 'units'>, { format: { paper, margin } }: Pick<Layout, 'format'>): FlowPaper {
+export function flowPaper({ units }: Pick<Plan, 'units'>, { format: { paper, margin } }: { readonly format: Pick<Layout['format'], 'paper' | 'margin'> }): FlowPaper {
   const isOffice = paper.width >= 200 && paper.height <= 432;
   const common = papers.find(({ name }) => name === (units === 'in' ? 'Letter' : 'A4')) ?? paper;
   const { width, height } = isOffice ? paper : common;

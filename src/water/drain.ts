@@ -3,6 +3,7 @@ import { millimetresPer } from '../trade/units.ts';
 import { drainLosses, entranceLoss, exitLoss, type Losses } from '../trade/water.ts';
 import { areaOf, flowAt, type Resistance } from './pipe-flow.ts';
 import type { Drain, PipeRun } from './system.ts';
+import { francisCoefficient } from './weir.ts';
 
 /** What resists the flow in a run of pipe. @param ends the losses where water goes in and out, added up */
 export function resistanceOf({ bore, length, parts }: PipeRun, losses: Losses, ends: number): Resistance {
@@ -33,12 +34,31 @@ export function quietFlow(bore: number): number {
   return stackFlow(bore, quietShare);
 }
 
+/** Head of the water over an opening that is turned up, mm, where that much runs into it over its rim: Francis along the whole rim, without ends (common practice, no source). @param bore mm @param flow mm³/s */
+export function headOverRim(bore: number, flow: number): number {
+  return (flow / (francisCoefficient * Math.PI * bore)) ** (2 / 3);
+}
+
 /**
  * What a drain carries, mm³/s: at the most, with its pipe full of water, where entrance, parts, friction and exit take the whole
  * drop; and what can be relied on. A full siphon is throttled to run full, so both are the same. An open drain draws air: it is
  * relied on for no more than an upright pipe carries that water fills to 7/24.
  */
-export function capacityOf({ run, runs, drop, rated }: Drain): { readonly reliable: number; readonly most: number } {
+export function capacityOf(drain: Drain): Capacity {
+  const known = capacities.get(drain) ?? workedOut(drain);
+  capacities.set(drain, known);
+  return known;
+}
+
+interface Capacity {
+  readonly reliable: number;
+  readonly most: number;
+}
+
+/** Of drains that were asked for before: each is asked for again with every other one blocked. */
+const capacities = new WeakMap<Drain, Capacity>();
+
+function workedOut({ run, runs, drop, rated }: Drain): Capacity {
   if (rated !== null) return { reliable: rated, most: rated };
   if (!run || drop === null) return { reliable: 0, most: 0 };
   const [full] = flowAt(resistanceOf(run, drainLosses, entranceLoss + exitLoss), drop);

@@ -3,19 +3,23 @@ import { formatFlow, formatHead, formatShare, formatVolume } from '../trade/flow
 import { weir as weirRoom } from '../trade/limits.ts';
 import { boreOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import { formatLength, lengthSlack, roundDownToStep, roundUpToStep } from '../trade/units.ts';
-import { drainCover, openDepth, pipeSpeed, pumpedLosses, sparedShare, spareOver } from '../trade/water.ts';
+import { drainCover, openDepth, pipeSpeed, sparedShare, spareOver } from '../trade/water.ts';
 import type { Balance, TankFlow } from './balance.ts';
-import { capacityOf, quietFlow } from './drain.ts';
+import { drained } from './cascade.ts';
+import { capacityOf, headOverRim, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
-import type { RunBack } from './run-back.ts';
 import { inSize } from './sizes.ts';
 import { branchWords, lineKey } from './supply.ts';
-import type { Drain, HoleRef, WaterSystem, WaterTank } from './system.ts';
+import type { Drain, HoleRef, PipeRun, WaterSystem, WaterTank } from './system.ts';
 
-/** A finding on the water, and the panel with the hole or box that it is about; null where it is about no hole of the build. */
+/** A finding on the water. */
 export interface WaterFinding extends Finding {
+  /** The panel with the hole or box that it is about; null where it is about no hole of the build. */
   readonly part: string | null;
+  /** The water tank, and the return or drain of it, that it is about; null where it is about none. */
+  readonly tank: string | null;
+  readonly pipe: string | null;
 }
 
 /** What a finding is made of. */
@@ -23,12 +27,16 @@ interface Case {
   readonly rule: Rule;
   /** Hole or box of the build, or only a name where there is none. */
   readonly about: HoleRef | string;
+  readonly tank?: string;
+  readonly pipe?: string | undefined;
   readonly other: string | null;
   readonly measured: number;
   /** What is refused and what is tight, and who says so. */
   readonly floor?: Bound | undefined;
   readonly good?: Bound | undefined;
   readonly of?: Measure['of'];
+  /** Whether it is refused whatever its numbers are. */
+  readonly isRefused?: boolean;
   /** How to mend it. */
   readonly fix: string;
 }
@@ -41,14 +49,16 @@ interface Bound {
 /** Flows and volumes count as enough within this share, for what rounding leaves. */
 const shareSlack = 1e-9;
 
-function findingOn(unit: WaterSystem['flowUnit'], { rule, about, other, measured, floor, good, of, fix }: Case): WaterFinding {
+function findingOn(unit: WaterSystem['flowUnit'], { rule, about, tank, pipe, other, measured, floor, good, of, isRefused = false, fix }: Case): WaterFinding {
   const slack = (bound: Bound) => (of === undefined ? lengthSlack : Math.abs(bound.value) * shareSlack);
   const breaks = (bound: Bound | undefined) => bound !== undefined && (upperRules.has(rule) ? measured > bound.value + slack(bound) : measured < bound.value - slack(bound));
-  const verdict: Verdict = breaks(floor) ? 'refused' : breaks(good) ? 'tight' : 'clear';
+  const verdict: Verdict = isRefused || breaks(floor) ? 'refused' : breaks(good) ? 'tight' : 'clear';
   const decisive = verdict === 'refused' ? floor : (good ?? floor);
   const ref = typeof about === 'string' ? { part: null, name: about } : about;
   return {
     part: ref.part,
+    tank: tank ?? null,
+    pipe: pipe ?? null,
     hole: ref.name,
     rule,
     verdict,
@@ -76,7 +86,7 @@ export function waterFindings(system: WaterSystem, balance: Balance): WaterFindi
 const usual = 'common practice, no source';
 const balanceSource = 'steady flow: what comes in must go out';
 
-/** The smallest pipe of schedule 40 that will do. */
+/** The smallest size of pipe that will do. */
 const smallestSize = (fits: (size: PipeSize) => boolean) => pipeSizes.find(fits);
 
 /** What the pump and its valve give, and what its pipes make of it. */
@@ -87,44 +97,65 @@ function supplyCases(system: WaterSystem, balance: Balance): Case[] {
   const { pump, lines, tanks } = system;
   const headBefore = (line: string | null) => (line === null ? solution.head : (solution.branches.get(lineKey(line))?.head ?? 0));
   const returns = tanks.flatMap((tank) =>
-    tank.returns.flatMap(({ name, hole, from, rise, flow, run }): Case[] => [
-      ...(run && rise !== null && flow === null
-        ? [{ rule: 'return-reach' as const, about: hole ?? name, other: tank.name, measured: headBefore(from), floor: { value: rise + (returnFlow(tank.name, name) > 0 ? 0 : headStep), source: 'water rises no higher than its head' }, of: 'head' as const, fix: 'no water comes out of it: lower its opening, throttle what lies lower, or take a pump with more head' }]
-        : []),
-      ...(run ? [speedCase(hole ?? name, tank.name, run.bore, returnFlow(tank.name, name))] : []),
-    ]),
+    tank.returns.flatMap(({ name, hole, from, rise, flow, run }): Case[] => {
+      const through = returnFlow(tank.name, name);
+      const own = { about: hole ?? name, tank: tank.name, pipe: name, other: tank.name };
+      return [
+        ...(run && rise !== null && flow === null
+          ? [{ ...own, rule: 'return-reach' as const, measured: headBefore(from), floor: { value: rise + (through > 0 ? 0 : headStep), source: 'water rises no higher than its head' }, of: 'head' as const, fix: 'no water comes out of it: lower its opening, throttle what lies lower, or take a pump with more head' }]
+          : []),
+        ...(flow === null && (!run || rise === null) && through <= 0 ? [{ ...own, rule: 'pump-flow' as const, measured: 0, floor: { value: 0, source: balanceSource }, of: 'flow' as const, isRefused: true, fix: 'the others take all that the pump delivers, and nothing is left for it: take less off' }] : []),
+        ...(run ? [speedCase(own, run.bore, through)] : []),
+        ...elbows.filter((one) => one.tank === tank.name && one.name === name).flatMap(({ twoMore }): Case[] => (twoMore === null || through <= 0 ? [] : [{ ...own, rule: 'elbows', measured: twoMore, good: { value: through * elbowShare, source: `${usual}: a pump with head to spare loses less than a tenth of the flow to two elbows` }, of: 'flow', fix: 'wider pipe, fewer elbows, or a pump with more head: this flow hangs on every fitting' }])),
+      ];
+    }),
   );
-  const valve: Case[] = pump.throttle === null ? [] : [{ rule: 'throttle', about: 'pump', other: null, measured: supply.isShort ? solution.flow : pump.throttle, good: { value: pump.throttle, source: "the pump's curve against its pipes, with the valve open" }, of: 'flow', fix: 'plan with what it gives, or take a larger pump or wider pipes' }];
-  // Where a flow is given without a rise, the pump's head is not known to pay for it.
-  const cost = elbows.filter((one) => one.elbows > 0 && one.head <= solution.head).map(({ name, tank, head, elbows: count }): Case => {
-    const hole = tanks.find((one) => one.name === tank)?.returns.find((one) => one.name === name)?.hole;
-    return { rule: 'elbows', about: hole ?? lineName(name, tank), other: `${tank === null ? '' : `${tank}, `}${count} of 90 degrees`, measured: head, floor: { value: solution.head, source: `loss coefficient ${pumpedLosses.elbow} each: pe-calc.com, minor loss coefficients, after Crane TP-410` }, of: 'head', fix: '' };
-  });
-  return [...returns, ...valve, ...lines.map(({ name, run }) => speedCase(`line ${name}`, null, run.bore, lineFlow(name))), ...cost];
+  const valve: Case[] = pump.throttle === null ? [] : [throttleCase(pump.throttle, supply.isShort, solution.flow)];
+  return [...returns, ...valve, ...lines.map(({ name, run }) => speedCase({ about: `line ${name}`, other: null }, run.bore, lineFlow(name)))];
 }
+
+/** The valve behind the pump against what goes through it. @param isShort whether it cannot be set so @param flow what the pump gives with it as it is, or open where it cannot */
+function throttleCase(throttle: number, isShort: boolean, flow: number): Case {
+  const common = { rule: 'throttle' as const, about: 'pump', other: null, of: 'flow' as const };
+  // Open, it lets through more than it is set to: then what lies behind it asks for more.
+  if (isShort && flow > throttle) return { ...common, measured: throttle, good: { value: flow, source: 'what is taken off behind it, and the head that this needs' }, fix: 'set the valve to more, or take less off' };
+  return { ...common, measured: isShort ? flow : throttle, good: { value: throttle, source: "the pump's curve against its pipes, with the valve open" }, fix: 'plan with what it gives, or take a larger pump or wider pipes' };
+}
+
+/** Share of a return's flow that two more elbows may cost. Common practice, no source. */
+const elbowShare = 0.1;
 
 /** Head that a return with no water is short of at least, mm, so that it is told as short. */
 const headStep = 0.001;
 
-const lineName = (name: string, tank: string | null) => (tank === null ? `line ${name}` : name);
+/** What a case says of the pipe that it is about. */
+type CaseOf = Pick<Case, 'about' | 'tank' | 'pipe' | 'other'>;
 
-function speedCase(about: HoleRef | string, other: string | null, bore: number, flow: number): Case {
+function speedCase(own: CaseOf, bore: number, flow: number, fix = fasterWords(flow)): Case {
+  return { ...own, rule: 'pipe-speed', measured: speedIn(bore, flow), good: pipeSpeed, of: 'speed', fix };
+}
+
+/** A wider pipe may take more than that: so no more is promised. */
+function fasterWords(flow: number): string {
   const size = smallestSize((one) => speedIn(boreOf(one, 40), flow) <= pipeSpeed.value);
-  return { rule: 'pipe-speed', about, other, measured: speedIn(bore, flow), good: pipeSpeed, of: 'speed', fix: size ? `pipe of ${size} in is wide enough` : 'share the flow among more pipes' };
+  return size ? `pipe of ${size} in (schedule 40) is wide enough for that flow` : 'share the flow among more pipes';
 }
 
 /** Where no flow fits what is asked. */
 function unsolved(solution: Exclude<Solution, { kind: 'flows' }>, system: WaterSystem): Case {
-  const { units } = system;
-  const case_ = { rule: 'return-reach' as const, about: 'pump' };
-  if (solution.kind === 'not converged') return { ...case_, other: null, measured: 0, floor: { value: 1, source: 'the flow could not be worked out' }, of: 'head', fix: 'check the numbers of pump and pipes; if they are right, this is a fault of ours' };
+  const { units, flowUnit } = system;
+  const common = { rule: 'return-reach' as const, about: 'pump', of: 'head' as const, isRefused: true };
+  if (solution.kind === 'not converged') return { ...common, other: null, measured: 0, floor: { value: 1, source: 'the flow could not be worked out' }, fix: 'check the numbers of pump and pipes; if they are right, this is a fault of ours' };
   const { why, has, needs, branch } = solution;
-  if (why === 'does not reach') return { ...case_, other: 'lowest opening', measured: has, floor: { value: needs + headStep, source: 'water rises no higher than its head' }, of: 'head', fix: `take a pump with more head than ${formatHead(needs, units)}, or let the returns open lower` };
-  return { ...case_, other: branch === null ? 'all that is taken off' : branchWords(system, branch), measured: has, floor: { value: needs, source: 'the pump gives no more than its curve' }, of: branch === null ? 'flow' : 'head', fix: 'take less off, or a larger pump' };
+  if (why === 'does not reach') return { ...common, other: 'lowest opening', measured: has, floor: { value: needs + headStep, source: 'water rises no higher than its head' }, fix: `take a pump with more head than ${formatHead(needs, units)}, or let the returns open lower` };
+  if (branch !== null) return { ...common, other: branchWords(system, branch), measured: has, floor: { value: needs, source: 'the pump gives no more than its curve' }, fix: 'take less off, or a larger pump or wider pipes' };
+  const taken = { ...common, rule: 'pump-flow' as const, of: 'flow' as const, other: 'all that is taken off', measured: has };
+  if (has > needs) return { ...taken, floor: { value: needs, source: balanceSource }, fix: `returns and side take ${formatFlow(needs, flowUnit)} and no more: leave the flow of one return out, or write what the pump delivers with its valve` };
+  return { ...taken, floor: { value: needs, source: 'the pump gives no more than its curve' }, fix: 'take less off, or a larger pump' };
 }
 
 /** The drains and weirs of a tank. */
-function tankCases(system: WaterSystem, { blocked }: Balance, { tank, inflow, flows, level, over }: TankFlow): Case[] {
+function tankCases(system: WaterSystem, { tanks, blocked }: Balance, { tank, inflow, flows, level, over }: TankFlow): Case[] {
   const { reserve, flowUnit } = system;
   const { drains } = tank;
   const flow = (value: number) => formatFlow(value, flowUnit);
@@ -138,6 +169,8 @@ function tankCases(system: WaterSystem, { blocked }: Balance, { tank, inflow, fl
     {
       rule: 'drain-capacity',
       about: narrowest?.hole ?? narrowest?.name ?? tank.name,
+      tank: tank.name,
+      pipe: narrowest?.name,
       other: tank.name,
       measured: isOver ? carried(working, 'most') : all,
       ...(isOver ? { floor: { value: inflow, source: balanceSource } } : {}),
@@ -146,15 +179,23 @@ function tankCases(system: WaterSystem, { blocked }: Balance, { tank, inflow, fl
       fix: widerWords(narrowest, wanted - (all - (narrowest ? capacityOf(narrowest).reliable : 0)), flow),
     },
   ];
+  const usually = new Map(tanks.map((one) => [one.tank.name, one.inflow]));
   const lost = blocked.filter(({ drain }) => drain.tank === tank.name).map((one): Case => {
     const drain = drains.find(({ name }) => name === one.drain.drain) as Drain;
-    // The tank that is worst off then, be it this one or one that it drains into.
-    const short = one.tanks.map((other) => ({ name: other.tank.name, inflow: other.inflow, carries: carried(other.tank.drains.filter((its) => other.tank !== tank || its !== drain)) })).reduce((worst, other) => (other.carries * worst.inflow < worst.carries * other.inflow ? other : worst));
+    // The tank that is worst off then: this one, or one that gets more for it.
+    const concerned = one.tanks.filter((other) => other.tank === tank || other.inflow > (usually.get(other.tank.name) ?? 0) * (1 + shareSlack));
+    const short = concerned.map((other) => ({ name: other.tank.name, inflow: other.inflow, carries: carried(other.tank.drains.filter((its) => other.tank !== tank || its !== drain)) })).reduce((worst, other) => (other.carries * worst.inflow < worst.carries * other.inflow ? other : worst));
     const spare = drains.some(({ isSpare }) => isSpare);
-    return { rule: 'drain-blocked', about: drain.hole ?? drain.name, other: short.name === tank.name ? tank.name : `${tank.name}, into ${short.name}`, measured: short.carries, good: { value: short.inflow, source: `${usual}: any one drain may clog` }, of: 'flow', fix: `${spare || short.name !== tank.name ? 'larger drains or another spare' : 'a spare drain'}, so that ${short.name} is left with ${flow(short.inflow)}` };
+    return { rule: 'drain-blocked', about: drain.hole ?? drain.name, tank: tank.name, pipe: drain.name, other: short.name === tank.name ? tank.name : `${tank.name}, into ${short.name}`, measured: short.carries, good: { value: short.inflow, source: `${usual}: any one drain may clog` }, of: 'flow', fix: `${spare || short.name !== tank.name ? 'larger drains or another spare' : 'a spare drain'}, so that ${short.name} is left with ${flow(short.inflow)}` };
   });
-  const own = drains.flatMap((drain, index) => drainCases(system, tank, drain, flows[index] ?? 0));
+  const mostIn = (index: number) => Math.max(flows[index] ?? 0, ...blocked.map((one) => one.tanks.find((other) => other.tank === tank)?.flows[index] ?? 0));
+  const own = drains.flatMap((drain, index) => drainCases(system.units, tank, drain, flows[index] ?? 0, mostIn(index), (size) => drained([inTank(tank, drain, size)], () => inflow)[0]?.flows[index] ?? 0));
   return [...capacity, ...lost, ...own, ...weirCases(system, tank, inflow, level, blocked)];
+}
+
+/** The tank with another size of pipe in one of its drains. */
+function inTank(tank: WaterTank, drain: Drain, size: PipeSize): WaterTank {
+  return { ...tank, drains: tank.drains.map((one) => (one === drain && one.run ? { ...one, run: inSize(one.run, size) } : one)) };
 }
 
 /** The next size that carries so much. */
@@ -172,46 +213,59 @@ function crestBefore({ weirs }: WaterTank, { weir: name }: Drain): number | null
   return own?.crest ?? null;
 }
 
-/** Height, noise, air and speed of one drain. */
-function drainCases({ units }: WaterSystem, tank: WaterTank, drain: Drain, flow: number): Case[] {
+/** Noise, air and speed of one drain. @param most what goes through it with another blocked, where that is more than `flow` @param flowIn what would go through it with another size of pipe: a wider one takes more of what drains share */
+function drainCases(units: WaterSystem['units'], tank: WaterTank, drain: Drain, flow: number, most: number, flowIn: (size: PipeSize) => number): Case[] {
   const { run, runs, opening, isSpare, hole, name } = drain;
-  const about = hole ?? name;
   const crest = crestBefore(tank, drain);
   const depth = opening === null || crest === null ? null : opening - crest;
   const rivals = tank.drains.filter((other) => !other.isSpare && other.weir === drain.weir && other.opening !== null && other.opening >= (crest ?? other.opening));
   const highest = Math.min(...rivals.map((other) => other.opening as number));
-  const bore = run?.bore ?? 0;
+  const own = { about: hole ?? name, tank: tank.name, pipe: name, other: tank.name };
+  const isSiphon = runs === 'full siphon' && !isSpare;
+  const raise = 'raise its opening: an elbow turned up or a standpipe, then tell it as opening-from-top';
+  const lower = 'lower its opening, or turn an elbow down, so that no whirl draws air';
   return [
-    ...(depth !== null && crest !== null ? [{ rule: 'drain-crest' as const, about, other: tank.name, measured: depth, good: { value: 0, source: `${usual}: else water stands over the crest before it comes to the drain` }, fix: `lower its opening to ${formatLength(crest, units)} under the top edge or more, as deep as the crest` }] : []),
-    ...(run && runs === 'open' && (!isSpare || flow > 0) ? [{ rule: 'drain-quiet' as const, about, other: tank.name, measured: flow, good: { value: quietFlow(bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(flow) }] : []),
-    ...(run && runs === 'open' && !isSpare && depth !== null ? [{ rule: 'drain-depth' as const, about, other: tank.name, measured: depth, good: { value: Math.max(bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: 'raise its opening: an elbow turned up or a standpipe, then tell it as opening-from-top' }] : []),
-    ...(run && runs === 'full siphon' && !isSpare && depth !== null ? [{ rule: 'drain-cover' as const, about, other: tank.name, measured: depth, good: { value: drainCover(bore, speedIn(bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: 'lower its opening, or turn an elbow down, so that no whirl draws air' }] : []),
-    ...(run && runs === 'full siphon' && !isSpare ? [speedCase(about, tank.name, bore, flow)] : []),
-    ...(isSpare && opening !== null && rivals.length > 0 ? [{ rule: 'spare-height' as const, about, other: tank.name, measured: highest - opening, good: { value: Math.max(bore / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: 'raise the opening of the spare: an elbow turned up or a standpipe, then tell it as opening-from-top; or lower the drains that run' }] : []),
+    ...(run && runs === 'open' && (!isSpare || flow > 0) ? [{ ...own, rule: 'drain-quiet' as const, measured: flow, good: { value: quietFlow(run.bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(run, flowIn) }] : []),
+    ...(run && !isSpare && runs === 'open' && depth !== null ? [{ ...own, rule: 'drain-depth' as const, measured: depth, good: { value: Math.max(run.bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: raise }] : []),
+    ...(run && isSiphon && depth !== null ? [{ ...own, rule: 'drain-cover' as const, measured: depth, good: { value: drainCover(run.bore, speedIn(run.bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: lower }] : []),
+    ...(run && !isSiphon && depth !== null ? [openingCase(own, depth, headOverRim(run.bore, most), units)] : []),
+    ...(run && isSiphon ? [speedCase(own, run.bore, flow, slowerWords(run, flowIn))] : []),
+    ...(isSpare && opening !== null && rivals.length > 0 ? [{ ...own, rule: 'spare-height' as const, measured: highest - opening, good: { value: Math.max((run?.bore ?? 0) / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: `${raise}; or lower the drains that run` }] : []),
   ];
 }
 
-function quieterWords(flow: number): string {
-  const size = smallestSize((one) => quietFlow(boreOf(one, 40)) >= flow);
+/** Whether a drain that air enters lies deep enough under the crest for all its water to get in: else the water rises over the crest, and the weir leads no more. @param depth of its opening under the crest @param head that it needs over its opening, mm */
+function openingCase(own: CaseOf, depth: number, head: number, units: WaterSystem['units']): Case {
+  const source = `${usual}: its opening turned up, Francis along its rim; with less, the water rises over the crest`;
+  return { ...own, rule: 'drain-opening', measured: depth, good: { value: head, source }, fix: `lower its opening by ${formatLength(roundUpToStep(Math.max(0, head - depth), units), units)}` };
+}
+
+function slowerWords(run: PipeRun, flowIn: (size: PipeSize) => number): string {
+  const size = smallestSize((one) => speedIn(inSize(run, one).bore, flowIn(one)) <= pipeSpeed.value);
+  return size ? `pipe of ${size} in is wide enough` : 'share the flow among more drains';
+}
+
+function quieterWords(run: PipeRun, flowIn: (size: PipeSize) => number): string {
+  const size = smallestSize((one) => quietFlow(inSize(run, one).bore) >= flowIn(one));
   return size ? `pipe of ${size} in runs quietly; or let a full siphon take most of it` : 'let a full siphon take most of it, or more drains';
 }
 
 /** The water over a tank's weirs, as it runs and with each drain blocked in turn. */
 function weirCases({ units }: WaterSystem, tank: WaterTank, inflow: number, level: number | null, blocked: Balance['blocked']): Case[] {
-  const [first] = tank.weirs;
+  const [first, ...others] = tank.weirs;
   if (!first || level === null) return [];
   const good = { value: weirRoom.toTop, source: weirRoom.topGoodSource };
-  const lower = (now: number) => `lower the crest by ${formatLength(roundUpToStep(Math.max(0, good.value - now), units), units)}, or make the weir longer`;
-  const about = first.box ?? first.name;
+  const lower = (now: number) => `lower ${others.length > 0 ? 'all crests' : 'the crest'} by ${formatLength(roundUpToStep(Math.max(0, good.value - now), units), units)}, or make the weir longer`;
+  const own = { about: first.box ?? first.name, tank: tank.name };
   const worst = blocked.flatMap(({ drain, tanks }) => {
     const at = tanks.find((one) => one.tank.name === tank.name);
     return at && inflow > 0 ? [{ drain, level: at.level ?? 0, isShut: at.level === null }] : [];
   });
-  const highest = worst.length > 0 ? worst.reduce((top, one) => (one.level < top.level ? one : top)) : null;
+  const highest = worst.find(({ isShut }) => isShut) ?? (worst.length > 0 ? worst.reduce((top, one) => (one.level < top.level ? one : top)) : null);
   return [
-    { rule: 'weir-head', about, other: tank.name, measured: level, floor: { value: 0, source: 'Francis, Q = 3.33 (L - 0.1 n H) H^1.5: USBR Water Measurement Manual, ch. 7; water would run over the rim' }, good, fix: lower(level) },
-    ...(highest ? [{ rule: 'weir-blocked' as const, about, other: `${tank.name}, without ${highest.drain.drain}`, measured: highest.level, good: { value: rimRoom, source: `${usual}: any one drain may clog` }, fix: highest.isShut ? 'no other weir leads to a drain: give its box a spare' : lower(highest.level) }] : []),
-    ...tank.weirs.flatMap(({ name, box, crest, teeth }): Case[] => (teeth?.height ? [{ rule: 'weir-teeth', about: box ?? name, other: tank.name, measured: crest - level, good: { value: teeth.height, source: `${usual}: over its teeth a weir lets fish and leaves through` }, fix: 'a longer weir, wider slots or higher teeth' }] : [])),
+    { ...own, rule: 'weir-head', other: tank.name, measured: level, floor: { value: 0, source: 'Francis, Q = 3.33 (L - 0.1 n H) H^1.5: USBR Water Measurement Manual, ch. 7; water would run over the rim' }, good, fix: lower(level) },
+    ...(highest ? [{ ...own, rule: 'weir-blocked' as const, other: `${tank.name}, without ${highest.drain.drain}`, measured: highest.level, good: { value: rimRoom, source: `${usual}: any one drain may clog` }, fix: highest.isShut ? 'no other weir leads to a drain: give its box a spare' : lower(highest.level) }] : []),
+    ...tank.weirs.flatMap(({ name, box, crest, teeth }): Case[] => (teeth?.height ? [{ rule: 'weir-teeth', about: box ?? name, tank: tank.name, other: tank.name, measured: crest - level, good: { value: teeth.height, source: `${usual}: over its teeth a weir lets fish and leaves through` }, fix: 'a longer weir, wider slots or higher teeth' }] : [])),
   ];
 }
 
@@ -219,41 +273,37 @@ function weirCases({ units }: WaterSystem, tank: WaterTank, inflow: number, leve
 const rimRoom = 1;
 
 /** What runs back when the power fails. */
-function runBackCases(system: WaterSystem, { runBack }: Balance): Case[] {
-  const { sump, units, flowUnit } = system;
-  const { total, clogged, free, unknown } = runBack;
-  if (unknown.some(({ what }) => what === 'level')) return [];
+function runBackCases({ sump, units, flowUnit }: WaterSystem, { runBack }: Balance): Case[] {
+  const { total, known, clogged, free, deepest, unknown } = runBack;
   const roomy = free * sparedShare;
+  if (unknown.some(({ what }) => what === 'level') && total <= roomy && clogged <= free) return [];
   const isClogged = total <= roomy && clogged > free;
-  const measured = isClogged ? clogged : total;
-  // Lowered, the sump has more room, of which a share must stay free as before.
-  const deeper = roundUpToStep(Math.max(0, (isClogged ? clogged - free : total / sparedShare - free) / sump.area), units);
-  const lower = deeper < sump.working ? [`run the sump ${formatLength(deeper, units)} lower`] : [];
-  const limit = isClogged || total > free ? free : roomy;
-  const { words, blamed } = raisedReturns(system, runBack, limit);
-  const crests = runBack.parts.reduce((sum, { what, volume }) => (what === 'over the crest' ? sum + volume : sum), 0);
-  const ways = [...(words === null ? [...(crests > measured - limit ? ['a longer weir'] : []), 'a larger sump'] : [words]), ...lower];
+  const short = Math.max(total / sparedShare, clogged) - free;
+  const down = roundUpToStep(Math.max(0, short / sump.area), units);
+  const sumpWords = down < sump.working ? `a larger sump, or run it ${formatLength(down, units)} lower` : 'a larger sump';
+  // What spares too little is mended by no less than sparing it.
+  const raised = deepest && raisedWords(isClogged || known > free ? deepest : { ...deepest, allowed: null }, units);
+  const blamed = deepest && raised !== null ? { about: deepest.one.hole ?? 'sump', tank: deepest.tank.name, pipe: deepest.one.name } : { about: 'sump' };
   return [
     {
+      ...blamed,
       rule: 'run-back',
-      about: blamed ? (blamed.one.hole ?? blamed.one.name) : 'sump',
-      other: [...(blamed ? [blamed.tank.name] : []), ...(isClogged ? ['with the siphon breaks clogged'] : [])].join(', ') || null,
-      measured,
-      floor: isClogged ? undefined : { value: free, source: 'what the sump holds between its working level and its top level' },
+      other: isClogged ? 'with the siphon breaks clogged' : null,
+      measured: isClogged ? clogged : total,
+      floor: isClogged || known <= free ? undefined : { value: free, source: 'what the sump holds between its working level and its top level' },
       good: { value: isClogged ? free : roomy, source: isClogged ? `${usual}: a hole that lets air in clogs` : `${usual}: a fifth of the free volume kept for what was measured or counted short (${formatVolume(free, flowUnit)} free)` },
       of: 'volume',
-      fix: ways.length > 1 ? `${ways.slice(0, -1).join(', ')}, or ${ways.at(-1)}` : (ways[0] ?? ''),
+      fix: raised === null && deepest?.spared === null ? `let all returns open no lower than the crests of their tanks, and if that is not enough, ${sumpWords}` : `${raised ?? 'a longer weir'}; or ${sumpWords}`,
     },
   ];
 }
 
-/** How returns that open too deep are to be raised so that no more than the limit runs back, and the one that is to blame, null where the sump is too small all the same; words are null where none opens too deep. */
-function raisedReturns({ units }: WaterSystem, { clogged, siphons }: RunBack, limit: number): { words: string | null; blamed: RunBack['siphons'][number] | null } {
-  const [first] = siphons;
-  if (!first || clogged <= limit) return { words: null, blamed: null };
-  const { tank, one, rest, volume } = first;
-  const allowed = rest + (limit - (clogged - volume)) / tank.area;
-  if (allowed >= rest) return { words: `let ${one.name} of ${tank.name} open at most ${formatLength(units === 'in' ? roundDownToStep(allowed, units) : Math.floor(allowed), units)} under the top edge`, blamed: first };
-  const raised = siphons.length > 1 ? 'let the returns open no lower than the crests of their tanks' : `let ${one.name} of ${tank.name} open no lower than its crest`;
-  return clogged - siphons.reduce((sum, each) => sum + each.volume, 0) <= limit ? { words: raised, blamed: first } : { words: `${raised}, with a larger sump`, blamed: null };
+/** How high the deepest return must open; null where that is not enough by itself. */
+function raisedWords({ tank, one, allowed, spared }: NonNullable<Balance['runBack']['deepest']>, units: WaterSystem['units']): string | null {
+  const isOnly = tank.returns.every((other) => other === one || other.opening <= Math.min(allowed ?? Infinity, spared ?? Infinity));
+  const subject = isOnly ? `${one.name} of ${tank.name}` : `all returns of ${tank.name}`;
+  const at = (depth: number | null) => (depth !== null && one.opening > depth ? formatLength(units === 'in' ? roundDownToStep(depth, units) : Math.floor(depth), units) : null);
+  const [most, good] = [at(allowed), at(spared)];
+  if (most === null && good === null) return null;
+  return `let ${subject} open at most ${most ?? good} under the top edge${most !== null && good !== null ? ` (${good} to spare a fifth)` : ''}`;
 }

@@ -1,6 +1,6 @@
 import { boreOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import { pipeSpeed } from '../trade/water.ts';
-import { drained } from './cascade.ts';
+import { drained, type Blocked } from './cascade.ts';
 import { capacityOf } from './drain.ts';
 import { speedIn } from './pipe-flow.ts';
 import { returnKey, supplied } from './supply.ts';
@@ -19,8 +19,9 @@ function larger({ size }: PipeRun): PipeSize | null {
 
 /**
  * Chooses the pipes whose size is left open: of each the smallest that carries its flow. A return grows while its water runs
- * faster than good practice has it; the drains of a tank, smallest first, until they carry its inflow and the reserve, and
- * with any one of them blocked the inflow. What the largest size does not carry is the check's to tell.
+ * faster than good practice has it, or while the pump does not press its water through; the drains of a tank, smallest first,
+ * until they carry its inflow and the reserve, and the inflow with any one of them blocked, or one of a tank that drains into
+ * it. What the largest size does not carry is the check's to tell.
  * @param system its runs with `isChosen` have the smallest size
  */
 export function chooseSizes(system: WaterSystem): WaterSystem {
@@ -29,12 +30,13 @@ export function chooseSizes(system: WaterSystem): WaterSystem {
 
 function withReturns(system: WaterSystem): WaterSystem {
   const { solution } = supplied(system);
-  if (solution.kind !== 'flows') return system;
   let hasGrown = false;
+  const isNarrow = (key: string, { run, flow }: Return) =>
+    solution.kind === 'flows' ? speedIn(run?.bore ?? 0, solution.branches.get(key)?.flow ?? 0) > pipeSpeed.value : (solution.kind === 'no solution' && solution.branch === key) || (run !== null && flow !== null && speedIn(run.bore, flow) > pipeSpeed.value);
   const grown = (tank: WaterTank, one: Return): Return => {
     const { run } = one;
     const next = run?.isChosen ? larger(run) : null;
-    if (!run || next === null || speedIn(run.bore, solution.branches.get(returnKey(tank.name, one.name))?.flow ?? 0) <= pipeSpeed.value) return one;
+    if (!run || next === null || !isNarrow(returnKey(tank.name, one.name), one)) return one;
     hasGrown = true;
     return { ...one, run: inSize(run, next) };
   };
@@ -47,25 +49,29 @@ function withDrains(system: WaterSystem): WaterSystem {
   if (solution.kind !== 'flows') return system;
   const fed = (tank: WaterTank) => tank.returns.reduce((sum, { name }) => sum + (solution.branches.get(returnKey(tank.name, name))?.flow ?? 0), 0);
   // A tank's inflow is known once the tanks before it have their drains.
-  return system.tanks.reduce((done, { name }): WaterSystem => {
-    const inflow = drained(done.tanks, fed).find(({ tank }) => tank.name === name)?.inflow ?? 0;
-    return { ...done, tanks: done.tanks.map((tank) => (tank.name === name ? { ...tank, drains: sized(tank.drains, inflow, done.reserve) } : tank)) };
+  return system.tanks.reduce((done, { name }, at): WaterSystem => {
+    const inflowWith = (blocked: Blocked | null) => drained(done.tanks, fed, blocked)[at]?.inflow ?? 0;
+    const before = done.tanks.slice(0, at).flatMap((tank) => tank.drains.filter(({ isSpare }) => !isSpare).map((drain) => ({ tank: tank.name, drain: drain.name })));
+    const inflow = inflowWith(null);
+    const most = Math.max(inflow, ...before.map(inflowWith));
+    return { ...done, tanks: done.tanks.map((tank) => (tank.name === name ? { ...tank, drains: sized(tank.drains, inflow, most, done.reserve) } : tank)) };
   }, system);
 }
 
-/** The drains of a tank, grown one size at a time. */
-function sized(drains: readonly Drain[], inflow: number, reserve: number): readonly Drain[] {
+/** The drains of a tank, grown one size at a time. @param most what comes in with the worst drain of the tanks before it blocked */
+function sized(drains: readonly Drain[], inflow: number, most: number, reserve: number): readonly Drain[] {
   const carried = (some: readonly Drain[]) => some.reduce((sum, drain) => sum + capacityOf(drain).reliable, 0);
-  const working = drains.filter(({ isSpare }) => !isSpare);
-  const isShort = carried(working) < inflow * (1 + reserve);
-  const lost = working.find((drain) => carried(drains.filter((other) => other !== drain)) < inflow);
   const growable = (some: readonly Drain[]) => smallest(some.filter(({ run }) => run?.isChosen && larger(run) !== null));
-  // Where the largest size is not enough, those that must stand in for a blocked one are chosen all the same.
-  const next = (isShort ? growable(working) : undefined) ?? (lost ? (growable(drains.filter(({ isSpare }) => isSpare)) ?? growable(working.filter((drain) => drain !== lost))) : undefined);
+  const working = drains.filter(({ isSpare }) => !isSpare);
+  const spares = drains.filter(({ isSpare }) => isSpare);
+  const lost = working.find((drain) => carried(drains.filter((other) => other !== drain)) < inflow);
+  const next =
+    (carried(working) < inflow * (1 + reserve) ? growable(working) : undefined) ??
+    (lost ? (growable(spares) ?? growable(working.filter((drain) => drain !== lost))) : undefined) ??
+    (carried(drains) < most ? growable(drains) : undefined);
   if (!next?.run) return drains;
-  const size = larger(next.run) as PipeSize;
-  const run = inSize(next.run, size);
-  return sized(drains.map((drain) => (drain === next ? { ...drain, run } : drain)), inflow, reserve);
+  const run = inSize(next.run, larger(next.run) as PipeSize);
+  return sized(drains.map((drain) => (drain === next ? { ...drain, run } : drain)), inflow, most, reserve);
 }
 
 function smallest(drains: readonly Drain[]): Drain | undefined {

@@ -108,21 +108,25 @@ export interface ElbowCost {
   readonly elbows: number;
   /** Head lost in them, mm. */
   readonly head: number;
-  /** How much more would go through the pipe without them, and how much less with two more; null where the pump's curve is not known. */
+  /** How much more would go through the pipe without them, and how much less with two more; null where a valve of its own holds it, or the pump's curve is not known, and of more than {@link mostElbowPipes} pipes. */
   readonly without: number | null;
   readonly twoMore: number | null;
 }
 
+/** Most pipes for which it is worked out what elbows change: each takes all flows anew, twice. */
+export const mostElbowPipes = 60;
+
 /** What the elbows cost in each pipe that the pump feeds, and what two more would. */
 export function elbowCosts(system: WaterSystem, supply: Supplied): ElbowCost[] {
   const { solution } = supply;
+  const isMany = system.lines.length + system.tanks.reduce((sum, { returns }) => sum + returns.length, 0) > mostElbowPipes;
   if (solution.kind !== 'flows') return [];
   const cost = (key: string, name: string, tank: string | null, run: PipeRun, isFixed: boolean): ElbowCost => {
     const flow = solution.branches.get(key)?.flow ?? 0;
     const per = (elbows: number) => lossOf({ bore: run.bore, length: 0, minor: elbows * pumpedLosses.elbow }, flow)[0];
     const { elbows } = run.parts;
     const change = (count: number): number | null => {
-      if (!supply.curve || isFixed) return null;
+      if (!supply.curve || isFixed || isMany) return null;
       const other = suppliedWith(withElbows(system, key, count), supply);
       return other.kind === 'flows' ? Math.abs((other.branches.get(key)?.flow ?? 0) - flow) : null;
     };

@@ -136,6 +136,8 @@ export interface Drain {
   readonly opening: number | null;
   /** The box that it drains: the name of one of the tank's weirs; null where it drains the tank itself. */
   readonly weir: string | null;
+  /** Whether its hole is one of a box, told or not: then it does not drain the tank itself. */
+  readonly isBoxed: boolean;
 }
 
 export interface Weir {

@@ -6,7 +6,7 @@ import type { Weir } from './system.ts';
  * Francis' coefficient for a sharp crest, mm^0.5/s: 3.33 ft^0.5/s, which is 1.84 m^0.5/s (engineersedge.com, water flow over a
  * rectangular weir; USBR, Water Measurement Manual, chapter 7).
  */
-const francisCoefficient = 3.33 * Math.sqrt(millimetresPer.ft);
+export const francisCoefficient = 3.33 * Math.sqrt(millimetresPer.ft);
 
 /** What each end of a crest takes off its length, as a share of the head. Sources as above. */
 const endContraction = 0.1;

@@ -51,6 +51,13 @@ describe('panejig flow', () => {
     expect(stdout).not.toMatch(/ $/m);
   });
 
+  it('writes its pages on office paper where the sheets are for a plotter: Letter, as the spec is in inches', async () => {
+    const path = file('plotter.yaml', pond().replace('paper: Letter', 'paper: 24 x 36 in'));
+    expect(run('flow', path, '-o', join(folder, 'plotter.pdf')).status).toBe(0);
+    const [page] = (await PDFDocument.load(readFileSync(join(folder, 'plotter.pdf')))).getPages();
+    expect(page?.getSize()).toEqual({ width: expect.closeTo(8.5 * 72, 6), height: expect.closeTo(11 * 72, 6) });
+  });
+
   it('prints JSON in litres and millimetres: 300 gph are 1135.6 L/h', () => {
     const { pump, tanks, powerFails } = jsonOf(file('pond.yaml', pond()));
     // NIST Handbook 44, appendix C: 1 US gal = 3.785411784 L.

@@ -84,8 +84,8 @@ describe('the fern terrace, worked by hand', () => {
       ],
       drains: [
         // The box hangs 25 under the edge and is 220 high; its hole lies 75 over its foot: 25 + 220 - 75. 1 in, schedule 40: 1.315 - 2 x 0.133 = 1.049 in.
-        { name: 'drain', hole: { part: 'upper, back', name: 'drain' }, runs: 'full siphon', run: run('1', 40, 1.049, 800, { elbows: 2, gateValves: 1 }), drop: 540, rated: null, isSpare: false, into: 'lower', opening: 170, weir: 'weir box' },
-        { name: 'spare drain', hole: { part: 'upper, back', name: 'spare drain' }, runs: 'open', run: null, drop: null, rated: flow(2000), isSpare: true, into: null, opening: 150, weir: 'weir box' },
+        { name: 'drain', hole: { part: 'upper, back', name: 'drain' }, runs: 'full siphon', run: run('1', 40, 1.049, 800, { elbows: 2, gateValves: 1 }), drop: 540, rated: null, isSpare: false, into: 'lower', opening: 170, weir: 'weir box', isBoxed: true },
+        { name: 'spare drain', hole: { part: 'upper, back', name: 'spare drain' }, runs: 'open', run: null, drop: null, rated: flow(2000), isSpare: true, into: null, opening: 150, weir: 'weir box', isBoxed: true },
       ],
       // Crest: 25 and 15 under the box's top. Inside of the box: 300 - 2 x 6 by 120 - 8 - 6.
       weirs: [{ name: 'weir box', box: { part: 'upper, back', name: 'weir box' }, crest: 40, length: 480, teeth: { width: 6, gap: 5, height: 30 }, boxArea: 288 * 106 }],
@@ -100,8 +100,8 @@ describe('the fern terrace, worked by hand', () => {
       // Of two holes of one name, the one in the left panel. 1/2 in, schedule 40: 0.840 - 2 x 0.109 = 0.622 in.
       returns: [{ name: 'left return', hole: { part: 'lower, left', name: 'return' }, from: 'riser', run: run('1/2', 40, 0.622, 400), rise: 950, flow: flow(300), opening: expect.closeTo(70 + (0.622 * 25.4) / 2, 9) as number, siphonBreak: null }],
       drains: [
-        { name: 'drain', hole: { part: 'lower, bottom', name: 'drain' }, runs: 'full siphon', run: run('1', 40, 1.049, 900), drop: 800, rated: null, isSpare: false, into: null, opening: 90, weir: null },
-        { name: 'spare drain', hole: { part: 'lower, bottom', name: 'spare drain' }, runs: 'open', run: run('1-1/2', 40, 1.9 - 2 * 0.145, 900), drop: 800, rated: null, isSpare: true, into: null, opening: null, weir: null },
+        { name: 'drain', hole: { part: 'lower, bottom', name: 'drain' }, runs: 'full siphon', run: run('1', 40, 1.049, 900), drop: 800, rated: null, isSpare: false, into: null, opening: 90, weir: null, isBoxed: false },
+        { name: 'spare drain', hole: { part: 'lower, bottom', name: 'spare drain' }, runs: 'open', run: run('1-1/2', 40, 1.9 - 2 * 0.145, 900), drop: 800, rated: null, isSpare: true, into: null, opening: null, weir: null, isBoxed: false },
       ],
       weirs: [{ name: 'notch', box: null, crest: 45, length: 200, teeth: null, boxArea: null }],
     });

@@ -144,7 +144,7 @@ describe("Francis' weir", () => {
 
 describe('stacks and drains', () => {
   const none = { elbows: 0, halfElbows: 0, teesThrough: 0, teesBranch: 0, ballValves: 0, gateValves: 0, checkValves: 0, otherLosses: 0 };
-  const drain = (bore: number, drop: number, length = drop, parts = none) => ({ name: 'drain', hole: null, runs: 'open' as const, run: { name: 'pipe', size: null, schedule: null, isChosen: false, bore, length, parts }, drop, rated: null, isSpare: false, into: null, opening: null, weir: null });
+  const drain = (bore: number, drop: number, length = drop, parts = none) => ({ name: 'drain', hole: null, runs: 'open' as const, run: { name: 'pipe', size: null, schedule: null, isChosen: false, bore, length, parts }, drop, rated: null, isSpare: false, into: null, opening: null, weir: null, isBoxed: false });
 
   // Wyly and Eaton, NBS Monograph 31, q = 27.8 r^(5/3) d^(8/3), and plumbing tables after it, gpm at 1/4 and 7/24; all from memory.
   // By hand: 27.8 · 0.25^(5/3) = 27.8 · 0.099213 = 2.7581 and 27.8 · (7/24)^(5/3) = 27.8 · 0.128275 = 3.5660; 2^(8/3) = 6.3496,

@@ -10,7 +10,7 @@ const parts: fc.Arbitrary<PipeParts> = fc.record({ elbows: count, halfElbows: co
 const run: fc.Arbitrary<PipeRun> = fc.record({ name: fc.constant('pipe'), size: fc.constant(null), schedule: fc.constant(null), isChosen: fc.constant(false), bore: between(10, 60), length: between(0, 5000), parts });
 const drain: fc.Arbitrary<Drain & { run: PipeRun; drop: number }> = fc.record({
   name: fc.constant('drain'), hole: fc.constant(null), runs: fc.constantFrom('full siphon', 'open'), run, drop: between(10, 2500), rated: fc.constant(null),
-  isSpare: fc.boolean(), into: fc.constant(null), opening: fc.constant(null), weir: fc.constant(null),
+  isSpare: fc.boolean(), into: fc.constant(null), opening: fc.constant(null), weir: fc.constant(null), isBoxed: fc.constant(false),
 });
 const partNames = ['elbows', 'halfElbows', 'teesThrough', 'teesBranch', 'ballValves', 'gateValves', 'checkValves', 'otherLosses'] as const;
 
@@ -48,7 +48,7 @@ describe('what a drain carries', () => {
   it('an open drain of usual length is relied on for a fraction of what a siphon takes', () => {
     fc.assert(fc.property(between(15, 60), between(500, 2000), (bore, drop) => {
       const plain = { elbows: 2, halfElbows: 0, teesThrough: 0, teesBranch: 0, ballValves: 0, gateValves: 0, checkValves: 0, otherLosses: 0 };
-      const { most, reliable } = capacityOf({ name: 'drain', hole: null, runs: 'open', run: { name: '', size: null, schedule: null, isChosen: false, bore, length: drop, parts: plain }, drop, rated: null, isSpare: false, into: null, opening: null, weir: null });
+      const { most, reliable } = capacityOf({ name: 'drain', hole: null, runs: 'open', run: { name: '', size: null, schedule: null, isChosen: false, bore, length: drop, parts: plain }, drop, rated: null, isSpare: false, into: null, opening: null, weir: null, isBoxed: false });
       expect(reliable).toBeLessThan(0.75 * most);
     }));
   });

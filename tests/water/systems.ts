@@ -16,7 +16,7 @@ export const line = (name: string, own: PipeRun, from: string | null = null): Li
 
 export const returned = (name: string, of: Partial<Return>): Return => ({ name, hole: { part: 'back', name }, from: null, run: run('3/4', 1500), rise: 1200, flow: null, opening: 40, siphonBreak: null, ...of });
 
-export const drain = (name: string, of: Partial<Drain>): Drain => ({ name, hole: { part: 'back', name }, runs: 'full siphon', run: run('1', 900), drop: 700, rated: null, isSpare: false, into: null, opening: 160, weir: null, ...of });
+export const drain = (name: string, of: Partial<Drain>): Drain => ({ name, hole: { part: 'back', name }, runs: 'full siphon', run: run('1', 900), drop: 700, rated: null, isSpare: false, into: null, opening: 160, weir: null, isBoxed: typeof of.weir === 'string', ...of });
 
 export const weir = (name: string, of: Partial<Weir>): Weir => ({ name, box: { part: 'back', name }, crest: 45, length: 300, teeth: null, boxArea: 20_000, ...of });
 
