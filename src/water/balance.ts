@@ -22,8 +22,17 @@ export interface Balance {
   readonly runBack: RunBack;
 }
 
+/** What was worked out already: check and flow pages ask for the same. */
+const known = new WeakMap<WaterSystem, Balance>();
+
 /** How the water goes through all that the spec tells of. */
 export function balanceOf(system: WaterSystem): Balance {
+  const balance = known.get(system) ?? workOut(system);
+  known.set(system, balance);
+  return balance;
+}
+
+function workOut(system: WaterSystem): Balance {
   const supply = supplied(system);
   const { solution } = supply;
   const flowOf = (key: string) => (solution.kind === 'flows' ? (solution.branches.get(key)?.flow ?? 0) : 0);
