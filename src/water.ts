@@ -161,7 +161,7 @@ export function waterVerdictWords({ verdict }: WaterReport): string {
   return {
     clear: 'Flow verdict: clear. By this estimate the holes carry the water, with the reserve that was asked for.',
     tight: 'Flow verdict: tight. It may run, but under good practice: see the findings.',
-    refused: 'Flow verdict: refused. By this estimate water runs over, or none comes: see the findings.',
+    refused: 'Flow verdict: refused. By this estimate the holes do not carry the water as planned: see the findings.',
   }[verdict];
 }
 

@@ -224,10 +224,13 @@ function drainCases(units: WaterSystem['units'], tank: WaterTank, drain: Drain, 
   const isSiphon = runs === 'full siphon' && !isSpare;
   const raise = 'raise its opening: an elbow turned up or a standpipe, then tell it as opening-from-top';
   const lower = 'lower its opening, or turn an elbow down, so that no whirl draws air';
+  // The water over a siphon is held down by what else is open beside it: a drain with air, or the spare.
+  const lips = tank.drains.flatMap((other) => (other.weir === drain.weir && other !== drain && (other.isSpare || other.runs === 'open') ? (other.opening ?? []) : []));
+  const cover = opening === null || crest === null ? null : opening - Math.max(crest, ...lips);
   return [
     ...(run && runs === 'open' && (!isSpare || flow > 0) ? [{ ...own, rule: 'drain-quiet' as const, measured: flow, good: { value: quietFlow(run.bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(run, flowIn) }] : []),
     ...(run && !isSpare && runs === 'open' && depth !== null ? [{ ...own, rule: 'drain-depth' as const, measured: depth, good: { value: Math.max(run.bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: raise }] : []),
-    ...(run && isSiphon && depth !== null ? [{ ...own, rule: 'drain-cover' as const, measured: depth, good: { value: drainCover(run.bore, speedIn(run.bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: lower }] : []),
+    ...(run && isSiphon && cover !== null ? [{ ...own, rule: 'drain-cover' as const, measured: cover, good: { value: drainCover(run.bore, speedIn(run.bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: lower }] : []),
     ...(run && !isSiphon && depth !== null ? [openingCase(own, depth, headOverRim(run.bore, most), units)] : []),
     ...(run && isSiphon ? [speedCase(own, run.bore, flow, slowerWords(run, flowIn))] : []),
     ...(isSpare && opening !== null && rivals.length > 0 ? [{ ...own, rule: 'spare-height' as const, measured: highest - opening, good: { value: Math.max((run?.bore ?? 0) / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: `${raise}; or lower the drains that run` }] : []),

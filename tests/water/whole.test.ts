@@ -369,6 +369,13 @@ describe('findings stand where they belong', () => {
     expect(spare(45 + 8.7)).toMatchObject({ verdict: 'tight', pipe: 'spare drain', fix: 'lower its opening by 0.1 mm' });
     expect(spare(20)).toMatchObject({ verdict: 'tight', measured: -25 });
   });
+
+  it('the water over a full siphon stands no higher than the opening of the spare beside it', () => {
+    const cover = (opening: number) => of(found(withTank(fernTerrace, 'upper', (one) => ({ ...one, drains: one.drains.map((own) => (own.isSpare ? { ...own, opening } : own)) }))), 'drain-cover').find(({ tank: name }) => name === 'upper')?.measured;
+    // The siphon opens at 160, the crest lies at 45.
+    expect(cover(90)).toBe(70);
+    expect(cover(40)).toBe(115);
+  });
 });
 
 it('two hundred returns and drains are worked out', () => {
