@@ -40,6 +40,7 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
   const pipes = system.tanks.flatMap((tank) => [...tank.returns, ...tank.drains]).flatMap(({ run }) => (run ? [run] : []));
   return [
     ...system.untold.map(({ name, made, told }) => `${name} is made ${made} times, and the water tells of ${told}: what the others give and take is in none of this. Tell of each as a tank of its own, unless they have a pump and sump of their own.`),
+    ...system.narrowed.map(({ tank, name, pipe, fitting }) => `${name} of ${tank}: the pipe (${pipe}) is wider than its fitting, which is for ${fitting} in. It is counted as if it were as wide all along: it carries less. Take a fitting of that size, or write the pipe as ${fitting} in to be on the safe side.`),
     ...(chosen.length > 0 ? [`Chosen as the smallest trade size that carries its water: ${chosen.join('; ')}.`] : []),
     ...(pump.curve?.length === 2 ? ['The pump is known by two points: a parabola joins them, as small pumps mostly have it (common practice, no source).'] : []),
     ...(curve && flow > curve.known ? [`The pump gives more than its curve tells of (${formatFlow(curve.known, flowUnit)}): led on straight from there.`] : []),
@@ -48,6 +49,7 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
     ...system.tanks.flatMap((tank) => tank.returns.filter(({ name }) => curve !== null && solution.kind === 'flows' && returnFlow(tank.name, name) === 0).map(({ name }) => `${name} of ${tank.name} gets no water.`)),
     ...(heads.some((head) => head > 0 && head < francisLeastHead) ? [`Heads over weirs are under ${formatLength(francisLeastHead, units)}, the least that Francis's formula was measured for (USBR, from memory): water clings to the crest and stands some millimetres higher.`] : []),
     ...runBack.unknown.map(({ tank, what }) => (what === 'level' ? `What runs back from ${tank} is not known: tell its weir, or how deep its drains open.` : `What stands in the box of ${tank} is not counted as running back: give the box's depth, and a drain that has a hole in it.`)),
+    ...system.tanks.flatMap((tank) => tank.weirs.filter(({ box }) => box === null).map(({ name }) => `What stands behind ${name} of ${tank.name}, down to its drains, is not counted as running back: it belongs to no box of the spec. Keep room for it in the sump.`)),
     ...(pipes.some(({ parts }) => parts.checkValves > 0) ? ['Check valves are not counted on when the power fails: they stick (common practice, no source).'] : []),
     `Friction is that of fresh water at 20 degrees C (${viscosity} mm²/s) in clean plastic pipe, by Darcy and Weisbach with Colebrook's factor.`,
   ];
@@ -88,21 +90,27 @@ function holesTable({ system: { flowUnit }, balance, findings }: WaterReport): W
 }
 
 function tanksTable({ system: { flowUnit, units }, balance }: WaterReport): WaterTable {
-  const length = (mm: number | null) => (mm === null ? '' : formatLength(mm, units));
-  const worstLevel = (name: string) => {
-    const levels = balance.blocked.flatMap(({ tanks }) => tanks.filter(({ tank }) => tank.name === name).map(({ level }) => level));
-    return levels.length === 0 ? '' : levels.includes(null) ? 'over the rim' : length(Math.min(...(levels as number[])));
+  const length = (mm: number) => formatLength(mm, units);
+  const rimWords = 'over the rim';
+  const levelWords = ({ level, over }: TankFlow) => (over > 0 || (level !== null && level < 0) ? rimWords : level === null ? '' : length(level));
+  const worstWords = (name: string) => {
+    const states = balance.blocked.flatMap(({ tanks }) => tanks.filter(({ tank, inflow }) => tank.name === name && inflow > 0));
+    const isShut = (state: TankFlow) => state.level === null && state.tank.weirs.length > 0;
+    return states.length === 0 ? '' : states.some((state) => isShut(state) || levelWords(state) === rimWords) ? rimWords : levelWords(states.reduce((worst, state) => ((state.level ?? 0) < (worst.level ?? 0) ? state : worst)));
   };
   const isOver = balance.tanks.some(({ over }) => over > 0);
   const ifOver = (cell: string) => (isOver ? [cell] : []);
-  const rows = balance.tanks.map(({ tank, inflow, level, over }) => {
+  const rows = balance.tanks.map((state) => {
+    const { tank, inflow, level, over } = state;
     const rest = lowestCrest(tank);
-    return [tank.name, formatFlow(inflow, flowUnit), ...ifOver(over > 0 ? formatFlow(over, flowUnit) : ''), level === null || rest === null ? '' : length(rest - level), length(level), level === null ? '' : worstLevel(tank.name)];
+    return [tank.name, formatFlow(inflow, flowUnit), ...ifOver(over > 0 ? formatFlow(over, flowUnit) : ''), level === null || rest === null ? '' : length(rest - level), levelWords(state), worstWords(tank.name)];
   });
+  // A drain that must fill to carry what comes may not do so.
+  const isDoubtful = balance.blocked.some(({ drain, tanks }) => tanks.some(({ tank, inflow, over }) => over === 0 && inflow > tank.drains.reduce((sum, own) => sum + (tank.name === drain.tank && own.name === drain.drain ? 0 : capacityOf(own).reliable), 0) * (1 + 1e-9)));
   return {
     heading: 'Tanks',
     rows: [['tank', 'comes in', ...ifOver('runs over the rim'), 'head over the crest', 'water under the top edge', 'worst with a drain blocked'], ...rows],
-    words: ['Head over the crest by Francis, Q = 3.33 (L - 0.1 n H) H^1.5 in feet (USBR Water Measurement Manual, ch. 7), two end contractions for each slot.'],
+    words: ['Head over the crest by Francis, Q = 3.33 (L - 0.1 n H) H^1.5 in feet (USBR Water Measurement Manual, ch. 7), two end contractions for each slot, no more of them than for a head as high as the slot is wide.', ...(isDoubtful ? ['With a drain blocked, open drains are taken to fill with water where they must. The findings tell what can be relied on.'] : [])],
   };
 }
 
@@ -176,12 +184,12 @@ function diagramOf({ system, balance, findings }: WaterReport): WaterDiagram {
   const { solution } = balance.supply;
   const flow = (value: number) => formatFlow(value, flowUnit);
   const isFaulty = (tank: string, name: string) => findings.some((one) => one.verdict === 'refused' && one.tank === tank && one.pipe === name);
-  const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [`water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)}`]);
+  const levelWords = ({ tank, level }: TankFlow) => (level === null ? [] : [level < 0 ? 'water over the rim' : `water ${formatLength(level, units)} under the top edge`, `crest ${formatLength(lowestCrest(tank) ?? 0, units)} under it`]);
   const numberOf = (name: string | null) => (name === null ? ('sump' as const) : tanks.findIndex((tank) => tank.name === name));
   return {
-    tanks: balance.tanks.map((one) => ({ name: one.tank.name, words: [`in ${flow(one.inflow)}`, ...levelWords(one)], weirs: one.tank.weirs.map(({ name, length }) => ({ name, words: formatLength(length, units) })) })),
+    tanks: balance.tanks.map((one) => ({ name: one.tank.name, words: [`in ${flow(one.inflow)}`, ...levelWords(one)], weirs: one.tank.weirs.map(({ name, length }) => ({ name, words: `crest ${formatLength(length, units)} long` })) })),
     sump: { words: [`working level ${formatLength(sump.working, units)}`, `top level ${formatLength(sump.top, units)}`, `takes ${formatVolume(balance.runBack.free, flowUnit)}, gets ${formatVolume(balance.runBack.total, flowUnit)}`] },
-    pump: { words: solution.kind === 'flows' ? [flow(solution.flow), ...(balance.supply.curve ? [`at ${formatHead(solution.head + balance.supply.valve * solution.flow ** 2, units)}`] : [])] : ['no flow'] },
+    pump: { words: solution.kind === 'flows' ? [flow(solution.flow), ...(balance.supply.curve ? [`at ${formatHead(solution.head + balance.supply.valve * solution.flow ** 2, units)}${balance.supply.valve > 0 ? ' before its valve' : ''}`] : [])] : ['no flow'] },
     side: side.map(({ name, flow: taken }) => ({ name, words: flow(taken) })),
     pipes: balance.tanks.flatMap(({ tank, flows }, at) => [
       ...tank.returns.map(({ name }: Return) => ({ name, words: flow(balance.returnFlow(tank.name, name)), from: 'pump' as const, to: at, isSpare: false, isFaulty: isFaulty(tank.name, name) })),

@@ -3,8 +3,8 @@ import type { SpecBox, SpecTank } from '../spec/schema.ts';
 import type { SpecDrain, SpecLine, SpecReturn, SpecWater, SpecWaterTank, SpecWeir } from '../spec/water.ts';
 import { openFitting } from '../trade/fittings.ts';
 import { boreOf, pipeSizeOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
-import { formatLength, type Unit } from '../trade/units.ts';
-import type { Drain, HoleRef, PipeParts, PipeRun, Return, WaterTank, Weir } from '../water/system.ts';
+import { formatLength, lengthSlack, type Unit } from '../trade/units.ts';
+import type { Drain, HoleRef, PipeParts, PipeRun, Return, WaterSystem, WaterTank, Weir } from '../water/system.ts';
 import { backOf } from './box.ts';
 import { entryKey, smallestSize, type Path, type Work } from './hole.ts';
 import type { PanelOf } from './panel.ts';
@@ -28,6 +28,8 @@ export interface Scene {
   readonly uses: Map<string, number>;
   /** The entries of the holes that are named, with the largest size of pipe that is written for them. Filled likewise. */
   readonly written: Map<string, PipeSize | null>;
+  /** The pipes that are wider than the fitting of their hole. Filled likewise. */
+  readonly narrowed: WaterSystem['narrowed'][number][];
 }
 
 /** What the sump is called where a tank is named. */
@@ -72,6 +74,7 @@ export function planTank(name: string, given: SpecWaterTank, scene: Scene): Wate
   const weirs = (given.weirs ?? []).map((weir, index) => planWeir(weir, [...path, 'weirs', index], here));
   const returns = (given.returns ?? []).map((one, index) => planReturn(one, [...path, 'returns', index], here));
   const drains = given.drains.map((one, index) => planDrain(one, [...path, 'drains', index], weirs.filter((weir) => weir !== undefined), here));
+  tellTooDeep(given, inside.height, path, scene);
   tellRepeated(weirs, given.weirs ?? [], [...path, 'weirs'], new Set(), scene);
   const pipes = new Set<string>();
   tellRepeated(returns, given.returns ?? [], [...path, 'returns'], pipes, scene);
@@ -115,6 +118,20 @@ export function tellUnknownTank(name: string, path: Path, tanks: Scene['tanks'],
   const known = [...tanks.keys()];
   const guess = meant(name, known);
   problems.push(source.problem(path, `unknown tank ${shown(name)}`, known.length > 0 ? firstNames(known, mostNames) : 'a tank named under tanks', guess ? `did you mean ${guess}?` : 'write the tank under tanks, or give inside length and width here'));
+}
+
+/** Tells what is said to lie under the tank's bottom. @param height of the tank inside, mm */
+function tellTooDeep({ returns = [], drains, weirs = [] }: SpecWaterTank, height: number, path: Path, { work: { source, problems, units } }: Scene): void {
+  const depths = [
+    ...returns.flatMap((one, index) => (['opening-from-top', 'siphon-break-from-top'] as const).map((key) => ({ depth: one[key], at: ['returns', index, key] }))),
+    ...drains.map((one, index) => ({ depth: one['opening-from-top'], at: ['drains', index, 'opening-from-top'] })),
+    ...weirs.map((one, index) => ({ depth: one['crest-from-top'], at: ['weirs', index, 'crest-from-top'] })),
+  ];
+  for (const { depth, at } of depths) {
+    if (depth === undefined || depth <= height + lengthSlack) continue;
+    const most = formatLength(height, units);
+    problems.push(source.problem([...path, ...at], `${formatLength(depth, units)} is under the bottom: the tank is ${most} high inside`, `at most ${most}`, "check the value and its unit: it is how far it lies under the tank's top edge"));
+  }
 }
 
 /** Tells two of a tank's pipes, or of its weirs, that have one name. @param names those that stand already; filled with all */
@@ -181,6 +198,12 @@ function noteHole(hole: NamedHole | null, { pipe, bore }: SpecReturn | SpecDrain
   if (hole.isOpen && bore !== undefined) problems.push(source.problem([...path, 'bore'], `its hole has a ${openFitting} whose size is left open, and a bore does not say which`, `pipe: the nominal size, for a hole with fitting: ${openFitting}`, 'write pipe in place of bore, or the size of the bulkhead at the hole'));
 }
 
+/** Keeps that a pipe is wider than the fitting of its hole. */
+function noteNarrow(hole: NamedHole | null, run: PipeRun | undefined, { name, narrowed }: TankScene): void {
+  const fitting = pipeSizeOf(hole?.hole.size?.pipe ?? '');
+  if (hole && run && fitting && !hole.isOpen && run.bore > boreOf(fitting, 40) + lengthSlack) narrowed.push({ tank: name, name: hole.called, pipe: run.name, fitting });
+}
+
 function planReturn(given: SpecReturn, path: Path, scene: TankScene): Return | undefined {
   const { water, work: { source, problems, units } } = scene;
   const hole = holeOf(given, path, scene);
@@ -190,6 +213,7 @@ function planReturn(given: SpecReturn, path: Path, scene: TankScene): Return | u
   const sharers = Object.values(water.tanks).flatMap(({ returns = [] }) => returns.filter((one) => one.flow === undefined));
   const isFree = flow !== null || (water.pump.flow !== undefined && sharers.length === 1);
   const run = runOf(given, hole, units);
+  noteNarrow(hole, run, scene);
   if (!isFree) {
     const why = water.pump.curve ? "against the pump's curve" : 'where several returns share the water';
     if (!run) tellNoPipe(hole, given, path, scene);
@@ -212,6 +236,7 @@ function planDrain(given: SpecDrain, path: Path, weirs: readonly Weir[], scene: 
   noteHole(hole, given, path, scene);
   const { name = '', runs, drop = null, rated = null, spare = false } = given;
   const run = runOf(given, hole, units);
+  noteNarrow(hole, run, scene);
   if (!run && rated === null) tellNoPipe(hole, given, path, scene);
   if (rated !== null && hole?.isOpen && given.pipe === undefined) problems.push(source.problem([...path, 'rated'], `its hole has a ${openFitting} whose size is left open, and what is rated has its size already`, `pipe beside rated, for a hole with fitting: ${openFitting}`, 'add pipe, or write the size of the bulkhead at the hole'));
   const into = given.into ?? scene.given['drains-into'] ?? sumpName;
@@ -260,7 +285,7 @@ function partsOf(given: SpecLine | SpecReturn | SpecDrain): PipeParts {
 }
 
 /** A weir: of a box, whose crest lies where the box's placement and its own weir-from-top say; or one of its own. */
-function planWeir(given: SpecWeir, path: Path, { place, boxes, work: { source, problems } }: TankScene): Weir | undefined {
+function planWeir(given: SpecWeir, path: Path, { place, boxes, work: { source, problems, units } }: TankScene): Weir | undefined {
   const { box: name, length, teeth } = given;
   const toothed = teeth ? { width: teeth.width, gap: teeth.gap, height: teeth.height ?? null } : null;
   const crestGiven = given['crest-from-top'];
@@ -286,7 +311,14 @@ function planWeir(given: SpecWeir, path: Path, { place, boxes, work: { source, p
     return undefined;
   }
   const kind = side.of.panel.boxes?.find((placement) => (placement.name ?? placement.box) === name)?.box ?? name;
+  const edge = edgeOf(boxes.get(kind));
+  if (length > edge + lengthSlack) problems.push(source.problem([...path, 'length'], `${formatLength(length, units)} is more than the box ${shown(name)} has: its three free sides are ${formatLength(edge, units)} long together`, `at most ${formatLength(edge, units)}`, 'measure along the crest once more, or correct width or depth of the box'));
   return { name, box: { part: side.plan.part, name }, crest, length, teeth: toothed, boxArea: boxAreaOf(boxes.get(kind)) };
+}
+
+/** The edge of a box that water may run over: its front and both sides, mm; any length where its depth is not known. */
+function edgeOf(box: SpecBox | undefined): number {
+  return box?.depth === undefined ? Infinity : box.width + 2 * box.depth;
 }
 
 /** Inside length times width of a box, mm²; null where its depth is not known. */

@@ -21,7 +21,7 @@ const usualReserve = 0.5;
 
 /** Puts together how the water goes, from what the spec says of it and from the holes as they are planned. Undefined where something is wrong, which is then among the problems. */
 export function planWater(water: SpecWater, panels: readonly PlannedPanel[], spec: Spec, work: Work): PlannedWater | undefined {
-  const scene: Scene = { water, tanks: new Map(Object.entries(spec.tanks ?? {})), boxes: new Map(Object.entries(spec.boxes ?? {})), panels, work, uses: new Map(), written: new Map() };
+  const scene: Scene = { water, tanks: new Map(Object.entries(spec.tanks ?? {})), boxes: new Map(Object.entries(spec.boxes ?? {})), panels, work, uses: new Map(), written: new Map(), narrowed: [] };
   const told = work.problems.length;
   const lines = planLines(scene);
   const tanks = new Map(Object.entries(water.tanks).map(([name, tank]) => [name, planTank(name, tank, scene)]));
@@ -37,6 +37,7 @@ export function planWater(water: SpecWater, panels: readonly PlannedPanel[], spe
     side: water.side ?? [],
     lines,
     tanks: order.flatMap((name) => tanks.get(name) ?? []),
+    narrowed: scene.narrowed,
     untold: untoldOf(scene),
     sump,
   };

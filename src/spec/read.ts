@@ -107,7 +107,7 @@ function readText<S extends z.ZodType>(text: string, schemaFor: (bare: Unit | un
   const bare = named === undefined ? undefined : (units.find((unit) => unit === named) ?? 'mm');
   const schema = schemaFor(bare);
   const result = schema.safeParse(content, { reportInput: true });
-  if (!result.success) return { problems: inOrder(withoutMisspelled(result.error.issues.flatMap((issue) => problemsOf(issue, [], content, schema, source)))) };
+  if (!result.success) return { problems: inOrder(withoutConsequences(result.error.issues.flatMap((issue) => problemsOf(issue, [], content, schema, source)))) };
   return { value: result.data, units: bare ?? 'mm', source };
 }
 
@@ -119,8 +119,10 @@ export function inOrder(problems: readonly Problem[]): readonly Problem[] {
   return kept.slice(0, mostProblems);
 }
 
-/** Leaves out that a key is missing where it only seems to be misspelled. */
-function withoutMisspelled(problems: readonly Problem[]): Problem[] {
+/** Leaves out that a key is missing where it only seems to be misspelled, and what else is wrong with half of a number. */
+function withoutConsequences(all: readonly Problem[]): Problem[] {
+  const halves = new Set(all.flatMap(({ key, found }) => (found.endsWith(commaWords) ? [key] : [])));
+  const problems = all.filter(({ key, found }) => found.endsWith(commaWords) || !halves.has(key));
   const group = (key: string) => key.replace(/\.?[^.]*$/, '');
   const meantKeys = new Set(problems.flatMap(({ key, fix }) => [/^did you mean (.+)\?$/.exec(fix)?.[1]].flatMap((word) => (word ? [`${group(key)} ${word}`] : []))));
   return problems.filter(({ key, found }) => found !== 'is missing' || !meantKeys.has(`${group(key)} ${key.slice(group(key).length).replace('.', '')}`));
@@ -210,6 +212,10 @@ function offsetOf(document: Document.Parsed, path: Path, at: 'value' | 'key'): n
   return offset;
 }
 
+/** What people write for true and false, and the keys that they take one for the other. */
+const truths: Readonly<Record<string, string>> = { true: 'true', yes: 'true', on: 'true', y: 'true', false: 'false', no: 'false', off: 'false', n: 'false' };
+const otherKeys: Readonly<Record<string, string>> = { rise: 'drop', drop: 'rise' };
+
 /** The words for other things that people write for our words. */
 const otherWords: Readonly<Record<string, string>> = {
   'tempered glass': 'toughened glass',
@@ -246,8 +252,10 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
   if (issue.code === 'unrecognized_keys') {
     const known = keysAt(schema, path);
     return issue.keys.slice(0, mostProblems).map((key) => {
-      const guess = meant(key, known);
-      return source.problem([...path, key], `unknown key ${shown(key)}`, known.length > 0 ? known.join(', ') : 'no further keys', guess ? `did you mean ${guess}?` : isNamedPanel(path, value, key) ? 'write panels in place of panel where panels have names' : 'remove it, or write one of the accepted keys', 'key');
+      const half = numberBefore(value, key);
+      if (half) return source.problem([...path, half.key], `${shown(`${half.number},${key}`)} ${commaWords}`, describedAt(schema, [...path, half.key]), `write ${half.number}.${key} or ${half.number}${key}`);
+      const guess = meant(key, known) ?? known.find((one) => one === otherKeys[key]);
+      return source.problem([...path, key], `unknown key ${shown(key)}`, known.length > 0 ? known.join(', ') : 'no further keys', guess ? `did you mean ${guess}?` : /^\d+$/.test(key) ? 'if it belongs to the number before it, write that without a comma: a comma ends the value between braces' : isNamedPanel(path, value, key) ? 'write panels in place of panel where panels have names' : 'remove it, or write one of the accepted keys', 'key');
     });
   }
   if (issue.code === 'invalid_union') {
@@ -271,9 +279,27 @@ function problemsOf(issue: z.core.$ZodIssue, above: Path, content: unknown, sche
   }
   const forms = writtenForms[issue.message];
   if (forms) return [source.problem(path, `${shown(value)} ${issue.message}`, `${described}: ${forms}`, issue.message === 'is not a length' ? 'write the measured length' : `write ${forms}`)];
+  if (issue.code === 'invalid_type' && issue.expected === 'boolean') return [source.problem(path, `${shown(value)} is neither true nor false`, described, `write ${truths[String(value).toLowerCase()] ?? 'true or false'}`)];
+  const isSize = issue.code === 'too_small' || issue.code === 'too_big';
+  // A group may have a key that is called length.
+  if (isSize && typeof value === 'object' && !Array.isArray(value)) return [];
+  if (isSize && Array.isArray(value) && issue.message.startsWith('has ')) return [source.problem(path, issue.message, described, issue.code === 'too_small' ? `write at least ${issue.minimum}` : `write at most ${issue.maximum}`)];
   const isOurs = /^(is|has) /.test(issue.message);
   const found = isOurs ? (isPlain(value) ? `${shown(value)} ${issue.message}` : issue.message) : `found ${shown(value)}`;
   return [source.problem(path, found, described, shapeFix(schema, path) ?? `write the ${lastKey(path)} as accepted`)];
+}
+
+/** What is found where a comma stands in a number. */
+const commaWords = 'has a comma, which ends the value between braces';
+
+/** The number whose second half was read as a key, as in {flow: 1,500 gph}. */
+function numberBefore(group: unknown, key: string): { readonly key: string; readonly number: string } | undefined {
+  if (!/^\d/.test(key) || typeof group !== 'object' || group === null) return undefined;
+  const entries = Object.entries(group);
+  const at = entries.findIndex(([name]) => name === key);
+  const [before, given] = entries[at - 1] ?? [];
+  const number = typeof given === 'number' || typeof given === 'string' ? String(given) : '';
+  return entries[at]?.[1] === null && before !== undefined && /\d$/.test(number) ? { key: before, number } : undefined;
 }
 
 /** Which choice of a union is meant as the value has its key; -1 where none is. */
@@ -293,6 +319,7 @@ function shapeFix(schema: z.ZodType, path: Path): string | undefined {
   const types = schemasAt(schema, path).map((part) => (part as z.core.$ZodTypes)._zod.def.type);
   if (types.includes('array')) return 'write a list: a line that begins with "- " for each, or [a, b]';
   if (types.includes('tuple')) return 'write two values in brackets: [a, b]';
+  if (types.includes('record')) return 'write a group: "name:" for each, and its keys behind it or below it';
   const keys = keysAt(schema, path);
   return keys.length > 0 ? `write a group of keys: ${keys.join(', ')}` : undefined;
 }

@@ -220,12 +220,12 @@ function checkCurve(points: readonly (readonly [flow: number, head: number])[], 
   const [first] = points;
   const last = points[points.length - 1];
   if (!first || !last) return;
-  if (first[0] !== 0) report(context, 'begins with a flow', { accepted, fix: 'begin with the head at no flow: [0, 3.2 m]' }, ['curve', 0]);
+  if (first[0] !== 0) report(context, 'begins with a flow', { accepted, fix: 'begin with the head at no flow, such as [0, 3.2 m]' }, ['curve', 0]);
   for (const [index, [flow, head]] of points.entries()) {
     const before = points[index - 1];
     if (before && flow <= before[0]) report(context, 'has no more flow than the point before it', { accepted, fix: 'order the points by flow, each flow once' }, ['curve', index]);
     if (before && head > before[1]) report(context, 'has more head than the point before it', { accepted, fix: 'check flow and head of both points' }, ['curve', index]);
   }
-  if (last[1] === first[1]) report(context, 'has as much head at its end as at its beginning', { accepted, fix: 'give the flow where the head is down to nothing' }, ['curve', points.length - 1]);
+  if (points.length > 1 && last[1] === first[1]) report(context, 'has as much head at its end as at its beginning', { accepted, fix: 'give the flow where the head is down to nothing' }, ['curve', points.length - 1]);
 }
 

@@ -22,6 +22,8 @@ export interface WaterSystem {
   readonly lines: readonly Line[];
   /** Each drains into tanks that stand after it, or into the sump. */
   readonly tanks: readonly WaterTank[];
+  /** Pipes that are wider than the fitting that they go through, with the fitting's nominal size. */
+  readonly narrowed: readonly { readonly tank: string; readonly name: string; readonly pipe: string; readonly fitting: PipeSize }[];
   /** Tanks of the build that are made more often than `tanks` has them. */
   readonly untold: readonly { readonly name: string; readonly made: number; readonly told: number }[];
   readonly sump: Sump;

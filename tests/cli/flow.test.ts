@@ -10,7 +10,7 @@ import { commandIn, expectError } from './command.ts';
 const { folder, run, file } = commandIn('flow');
 
 /** A panel by itself with a drain and a spare, over a sump. */
-function pond({ flow = '300 gph', drain = '{hole: drain, runs: full siphon, pipe: 1 in, drop: 30, length: 40, elbows: 2, opening-from-top: 5}', fitting = 'bulkhead 1 in', opening = 1, top = 14, water = true } = {}): string {
+function pond({ flow = '300 gph', drain = '{hole: drain, runs: full siphon, pipe: 1 in, drop: 30, length: 40, elbows: 2, opening-from-top: 6}', fitting = 'bulkhead 1 in', opening = 1, top = 14, water = true } = {}): string {
   return `title: Duckweed pond, end panel
 units: in
 panel: {material: acrylic, width: 30, height: 16, thickness: 3/8}
@@ -87,7 +87,7 @@ describe('panejig flow', () => {
   });
 
   it('chooses a bulkhead, and its hole goes through the check', () => {
-    const open = '{hole: drain, runs: full siphon, drop: 30, length: 40, elbows: 2, opening-from-top: 5}';
+    const open = '{hole: drain, runs: full siphon, drop: 30, length: 40, elbows: 2, opening-from-top: 6}';
     const sizes = ['100 gph', '600 gph', '1200 gph', '2500 gph'].map((flow) => jsonOf(file('open.yaml', pond({ flow, fitting: 'bulkhead', drain: open }))).tanks[0]?.drains[0]?.pipe);
     expect(new Set(sizes).size).toBeGreaterThan(2);
     const [size = ''] = /^\S+ in/.exec(sizes[1] ?? '') ?? [];

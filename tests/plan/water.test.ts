@@ -8,6 +8,7 @@ import { buildList } from '../../src/list.ts';
 import { settleSpec, usualSteps } from '../../src/settle.ts';
 import { problemText, type Problem } from '../../src/spec/problem.ts';
 import { pipeSizes } from '../../src/trade/pipe.ts';
+import { checkWater } from '../../src/water.ts';
 import { chooseSizes } from '../../src/water/sizes.ts';
 import type { WaterSystem } from '../../src/water/system.ts';
 import { schemaErrorsOfText } from '../spec/against-schema.ts';
@@ -133,6 +134,14 @@ describe('what may be left out', () => {
     expect(tankOf(only, 'upper').returns[0]).toMatchObject({ run: { size: '3/4', length: 0 }, rise: null, flow: null });
   });
 
+  it('a pipe that is wider than the fitting of its hole is counted at its own size, and a note says so', () => {
+    const text = terraceWith('{hole: drain, runs: full siphon, drop: 540', '{hole: drain, runs: full siphon, pipe: 1-1/4 in, drop: 540');
+    expect(systemOf(terrace).narrowed).toEqual([]);
+    expect(systemOf(text).narrowed).toEqual([{ tank: 'upper', name: 'drain', pipe: '1-1/4 in schedule 40', fitting: '1' }]);
+    expect(checkWater(buildOf(text))?.notes).toContainEqual(expect.stringContaining('drain of upper: the pipe (1-1/4 in schedule 40) is wider than its fitting, which is for 1 in.'));
+    expect(systemOf(text.replace('pipe: 1-1/4 in', 'pipe: 1 in, schedule: 80')).narrowed).toEqual([]);
+  });
+
   it('the crest of a box may be given anew, and a box without depth has no known area', () => {
     const text = terraceWith('{box: weir box, length: 480,', '{box: weir box, crest-from-top: 47, length: 480,').replace('    depth: 120\n', '').replace('    weir-from-top: 15\n', '');
     expect(tankOf(text, 'upper').weirs[0]).toMatchObject({ crest: 47, boxArea: null });
@@ -223,6 +232,13 @@ describe('what leads nowhere is told at its place, with what there is and a fix'
     ['no pipe', '{hole: return, from: upper riser, length: 400,', '§{hole: mister, from: upper riser, length: 400,', 'water.tanks.upper.returns[0]', /no pipe is known for "mister": the fitting of the hole "mister" has none/, /pipe: a nominal size.*or bore/, /add pipe or bore/],
     ['no pipe over the rim', '{name: spray bar, from: upper riser, bore: 20 mm,', '§{name: spray bar, from: upper riser,', 'water.tanks.upper.returns[1]', /no pipe is known for "spray bar": it goes through no hole/, /pipe/, /add pipe or bore/],
     ['a return over the rim without its opening', ', opening-from-top: -30', '', 'water.tanks.upper.returns[1].opening-from-top', /is missing/, /needed where the pipe goes over the rim/, /add opening-from-top/],
+    // The upper tank is 460 - 12 mm high inside, the lower one 400 - 10.
+    ['a return that opens under the bottom', 'opening-from-top: -30', 'opening-from-top: §449', 'water.tanks.upper.returns[1].opening-from-top', /449 mm is under the bottom: the tank is 448 mm high inside/, /at most 448 mm/, /check the value and its unit/],
+    ['a siphon break under the bottom', 'siphon-break-from-top: 50', 'siphon-break-from-top: §50 cm', 'water.tanks.upper.returns[0].siphon-break-from-top', /500 mm is under the bottom/, /at most 448 mm/, /check the value/],
+    ['a drain that opens under the bottom', 'opening-from-top: 90', 'opening-from-top: §900', 'water.tanks.lower.drains[0].opening-from-top', /900 mm is under the bottom/, /at most 390 mm/, /check the value/],
+    ['a crest under the bottom', 'crest-from-top: 45', 'crest-from-top: §45 cm', 'water.tanks.lower.weirs[0].crest-from-top', /450 mm is under the bottom/, /at most 390 mm/, /check the value/],
+    // 300 wide, 120 deep: water can run over 300 + 2 x 120 mm.
+    ['a weir that is longer than its box', '{box: weir box, length: 480', '{box: weir box, length: §541', 'water.tanks.upper.weirs[0].length', /541 mm is more than the box "weir box" has: its three free sides are 540 mm long/, /at most 540 mm/, /measure along the crest/],
     ['a sump that is a tank of the water', 'sump: {length: 800, width: 400,', 'sump: {tank: §lower,', 'water.sump.tank', /"lower" is also the tank of "lower", which drains into the sump/, /a tank of its own/, /name another/],
     ['a sump that is no tank', 'sump: {length: 800, width: 400,', 'sump: {tank: §cabinet,', 'water.sump.tank', /unknown tank "cabinet"/, /upper, lower/, /write the tank under tanks/],
   ])('%s', (_what, part, into, key, found, accepted, fix) => {

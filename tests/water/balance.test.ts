@@ -131,12 +131,46 @@ describe('when the power fails', () => {
   });
 
   it('trusts a siphon break only so far', () => {
-    expect(one(found(pond(200, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'tight', other: 'with the siphon breaks clogged', source: expect.stringContaining('clogs') }]);
+    expect(one(found(pond(200, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'tight', other: 'pond, with the siphon breaks clogged', source: expect.stringContaining('clogs') }]);
     expect(one(found(pond(75, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'clear', other: null }]);
   });
 
   it('is refused without a hole to blame where the sump is too small for the crests alone', () => {
     expect(one(found(pond(40, 201)), 'run-back')).toMatchObject([{ verdict: 'refused', part: null, hole: 'sump' }]);
+  });
+
+  it('says how much lower the sump must run, and that is enough and not much too much', () => {
+    for (const [of, after] of [[pond(80, 270), 'clear'], [pond(80, 280), 'clear'], [pond(40, 201), 'clear'], [pond(100, 300), 'clear'], [pond(100, 300, 40), 'clear']] as const) {
+      const lowered = (by: number) => one(found({ ...of, sump: { ...of.sump, working: of.sump.working - by } }), 'run-back')[0]?.verdict;
+      const by = Number(/run the sump ([\d.]+) mm lower/.exec(one(found(of), 'run-back')[0]?.fix ?? '')?.[1]);
+      expect([by > 0, lowered(by), lowered(by - 0.2)]).toEqual([true, after, 'tight']);
+    }
+  });
+
+  it('does not lower the sump under its bottom', () => {
+    expect(one(found({ ...pond(400, 300), sump: { area: 500 * 400, working: 150, top: 160 } }), 'run-back')[0]?.fix).not.toContain('run the sump');
+  });
+
+  it('where one return raised is not enough asks for all, and for a larger sump where that is not enough either', () => {
+    const two = (top: number) => {
+      const of = pond(200, top);
+      const [first] = of.tanks as [WaterTank];
+      const raised = (opening: number) => found({ ...of, pump: { ...of.pump, flow: 2 * (of.pump.flow ?? 0) }, tanks: ['left', 'right'].map((name) => ({ ...first, name, returns: first.returns.map((own) => ({ ...own, flow: of.pump.flow, opening })) })) });
+      return { now: one(raised(200), 'run-back')[0], after: one(raised(50), 'run-back')[0]?.verdict };
+    };
+    const [enough, never] = [two(300), two(201)];
+    expect(enough).toMatchObject({ now: { verdict: 'refused', part: 'back', hole: 'return', fix: expect.stringContaining('let the returns open no lower than the crests of their tanks') }, after: 'clear' });
+    expect(never).toMatchObject({ now: { verdict: 'refused', part: null, hole: 'sump', fix: expect.stringContaining('with a larger sump') }, after: 'refused' });
+  });
+
+  it('names a longer weir only where what stands over the crests is enough to save', () => {
+    expect(one(found(pond(40, 215)), 'run-back')[0]).toMatchObject({ verdict: 'tight', fix: expect.stringContaining('a longer weir') });
+    expect(one(found(pond(40, 201)), 'run-back')[0]).toMatchObject({ verdict: 'refused', fix: expect.stringContaining('a longer weir') });
+    // 12 L through the return: raised by the third that is too much, or the sump lower.
+    const fix = one(found(pond(80, 275)), 'run-back')[0]?.fix ?? '';
+    expect(fix).not.toContain('weir');
+    const allowed = Number(/open at most (\d+) mm/.exec(fix)?.[1]);
+    expect(one(found(pond(allowed, 275)), 'run-back')[0]?.verdict).toBe('clear');
   });
 
   it('counts boxes down to their drains, and pipes', () => {
@@ -162,6 +196,13 @@ describe('noise and air', () => {
     expect(one(found(open({ opening: 96 })), 'drain-depth')).toMatchObject([{ verdict: 'tight', measured: 51 }]);
   });
 
+  it('a spare that has to run is held to the same', () => {
+    const of = (flow: number) => one(found(system({ reserve: 0, pump: { curve: null, flow: litresPerHour(flow), throttle: null }, tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(1000), run: null }), drain('spare', { runs: 'open', isSpare: true })] })] })), 'drain-quiet', 'spare');
+    expect(of(1000)).toEqual([]);
+    expect(of(1711)[0]?.verdict).toBe('clear');
+    expect(of(1713)[0]?.verdict).toBe('tight');
+  });
+
   it('a full siphon wants water over it: D (1 + 2.3 Fr), ANSI/HI 9.8, from memory', () => {
     const of = (opening: number) => one(found(open({ runs: 'full siphon', opening }, 1500)), 'drain-cover')[0];
     const bore = run('1', 0).bore;
@@ -170,6 +211,22 @@ describe('noise and air', () => {
     expect(of(200)).toMatchObject({ verdict: 'clear', needed: expect.closeTo(needed, 6) });
     expect(of(Math.ceil(45 + needed))?.verdict).toBe('clear');
     expect(of(Math.floor(45 + needed))?.verdict).toBe('tight');
+  });
+
+  it('a rated drain opens no higher than the crest before it', () => {
+    const of = (opening: number, isSpare: boolean, box: boolean) =>
+      one(found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(9000), run: null, opening: 160, weir: box ? 'weir box' : null }), drain('other', { rated: litresPerHour(900), run: null, isSpare, opening, weir: box ? 'weir box' : null })], weirs: [weir('weir box', box ? {} : { box: null })] })] })), 'drain-opening', 'other')[0];
+    for (const box of [true, false]) {
+      expect(of(45, false, box)).toMatchObject({ verdict: 'clear', measured: 0 });
+      expect(of(44, false, box)).toMatchObject({ verdict: 'tight', measured: -1, fix: 'lower its opening by 1 mm' });
+      expect(of(44, true, box)?.verdict).toBe('tight');
+    }
+  });
+
+  it('of a spare beside a drain over the crest says nothing: it must not be raised over the crest as well', () => {
+    const of = (opening: number) => one(found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { weir: 'weir box', opening }), drain('spare', { weir: 'weir box', isSpare: true, opening: 60 })], weirs: [weir('weir box', {})] })] })), 'spare-height');
+    expect(of(30)).toEqual([]);
+    expect(of(50)).toMatchObject([{ verdict: 'tight', fix: expect.stringContaining('or lower the drains that run') }]);
   });
 
   it('a spare opens higher than the drains that run', () => {
@@ -241,6 +298,14 @@ describe('the pump, its valve and its pipes', () => {
     expect(one(found(weak), 'elbows')).toMatchObject([{ verdict: 'tight', hole: 'return' }]);
   });
 
+  it('refuses no return for its elbows where a flow is given and no rise', () => {
+    for (const flow of [null, litresPerHour(1500)]) {
+      const all = found(system({ tanks: [tank('pond', { returns: [returned('return', { run: run('3/4', 1500, { elbows: 3 }), rise: null, flow })], drains: [drain('drain', {})] })] }));
+      expect(all.filter(({ verdict, fix }) => verdict !== 'clear' && fix === '')).toEqual([]);
+      expect(one(all, 'elbows').filter(({ verdict }) => verdict !== 'clear')).toEqual([]);
+    }
+  });
+
   it('tells what the elbows of a line and of returns cost', () => {
     const { elbows } = balanceOf(fernTerrace);
     expect(elbows.map(({ name, tank: of, elbows: count }) => [name, of, count])).toEqual([['riser', null, 2], ['return', 'upper', 2], ['return', 'lower', 1]]);
@@ -280,6 +345,17 @@ describe('sizes left to the tool', () => {
         expect(of.drains[0]?.run?.bore).toBe(run(of.drains[0]?.run?.size as PipeSize, 0).bore);
       }),
     );
+  });
+
+  it('of a spare are not the smallest where the largest drain leaves too little reserve, or has a size of its own that does', () => {
+    // 2 in, 900 mm long, falling 700 mm: an open drain is relied on for 5615 L/h, less than 4500 L/h and half of it.
+    const sizesOf = (size: PipeSize, isChosen: boolean, flow: number) => {
+      const of = made(flow, 0.5);
+      const [pond] = of.tanks as [WaterTank];
+      return chooseSizes({ ...of, tanks: [{ ...pond, drains: pond.drains.map((own) => ({ ...own, runs: 'open', ...(own.isSpare ? {} : { run: { ...run(size, 900), isChosen } }) })) }] }).tanks[0]?.drains.map((own) => own.run?.size);
+    };
+    expect(sizesOf('1/2', true, 4500)).toEqual(['2', '2']);
+    expect(sizesOf('1', false, 1100)).toEqual(['1', '1-1/4']);
   });
 
   it('leave alone what the spec gives', () => {

@@ -23,7 +23,7 @@ export const weir = (name: string, of: Partial<Weir>): Weir => ({ name, box: { p
 export const tank = (name: string, of: Partial<WaterTank>): WaterTank => ({ name, area: 860 * 430, height: 440, returns: [], drains: [], weirs: [], ...of });
 
 export function system(of: Partial<WaterSystem>): WaterSystem {
-  return { flowUnit: 'L/h', units: 'mm', reserve: 0.5, pump: { curve: null, flow: litresPerHour(1500), throttle: null }, side: [], lines: [], tanks: [], untold: [], sump: { area: 700 * 350, working: 200, top: 300 }, ...of };
+  return { flowUnit: 'L/h', units: 'mm', reserve: 0.5, pump: { curve: null, flow: litresPerHour(1500), throttle: null }, side: [], lines: [], tanks: [], narrowed: [], untold: [], sump: { area: 700 * 350, working: 200, top: 300 }, ...of };
 }
 
 /** Two tiers over a sump: the upper tank drains into the lower one, its spare straight into the sump. */
