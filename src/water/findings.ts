@@ -9,6 +9,7 @@ import { drained } from './cascade.ts';
 import { capacityOf, headOverRim, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
+import type { RunBack } from './run-back.ts';
 import { inSize } from './sizes.ts';
 import { branchWords, lineKey } from './supply.ts';
 import type { Drain, HoleRef, PipeRun, WaterSystem, WaterTank } from './system.ts';
@@ -213,7 +214,7 @@ function crestBefore({ weirs }: WaterTank, { weir: name }: Drain): number | null
   return own?.crest ?? null;
 }
 
-/** Noise, air and speed of one drain. @param most what goes through it with another blocked, where that is more than `flow` @param flowIn what would go through it with another size of pipe: a wider one takes more of what drains share */
+/** Height, noise, air and speed of one drain. @param most what goes through it with another blocked, where that is more than `flow` @param flowIn what would go through it with another size of pipe: a wider one takes more of what drains share */
 function drainCases(units: WaterSystem['units'], tank: WaterTank, drain: Drain, flow: number, most: number, flowIn: (size: PipeSize) => number): Case[] {
   const { run, runs, opening, isSpare, hole, name } = drain;
   const crest = crestBefore(tank, drain);
@@ -231,7 +232,7 @@ function drainCases(units: WaterSystem['units'], tank: WaterTank, drain: Drain, 
     ...(run && runs === 'open' && (!isSpare || flow > 0) ? [{ ...own, rule: 'drain-quiet' as const, measured: flow, good: { value: quietFlow(run.bore), source: `a stack a quarter full: Wyly and Eaton, NBS Monograph 31, from memory; beyond it air and water gurgle (${usual})` }, of: 'flow' as const, fix: quieterWords(run, flowIn) }] : []),
     ...(run && !isSpare && runs === 'open' && depth !== null ? [{ ...own, rule: 'drain-depth' as const, measured: depth, good: { value: Math.max(run.bore, openDepth), source: `${usual}: water that falls farther into an open drain is heard, and draws air` }, fix: raise }] : []),
     ...(run && isSiphon && cover !== null ? [{ ...own, rule: 'drain-cover' as const, measured: cover, good: { value: drainCover(run.bore, speedIn(run.bore, flow)), source: 'D (1 + 2.3 v / sqrt(g D)): ANSI/HI 9.8, from memory' }, fix: lower }] : []),
-    ...(run && !isSiphon && depth !== null ? [openingCase(own, depth, headOverRim(run.bore, most), units)] : []),
+    ...(depth !== null && !(run && isSiphon) ? [openingCase(own, depth, run ? headOverRim(run.bore, most) : 0, units)] : []),
     ...(run && isSiphon ? [speedCase(own, run.bore, flow, slowerWords(run, flowIn))] : []),
     ...(isSpare && opening !== null && rivals.length > 0 ? [{ ...own, rule: 'spare-height' as const, measured: highest - opening, good: { value: Math.max((run?.bore ?? 0) / 2, spareOver), source: `${usual}: a spare stays dry until another is blocked` }, fix: `${raise}; or lower the drains that run` }] : []),
   ];
@@ -276,37 +277,41 @@ function weirCases({ units }: WaterSystem, tank: WaterTank, inflow: number, leve
 const rimRoom = 1;
 
 /** What runs back when the power fails. */
-function runBackCases({ sump, units, flowUnit }: WaterSystem, { runBack }: Balance): Case[] {
-  const { total, known, clogged, free, deepest, unknown } = runBack;
+function runBackCases(system: WaterSystem, { runBack }: Balance): Case[] {
+  const { sump, units, flowUnit } = system;
+  const { total, known, clogged, free, unknown } = runBack;
   const roomy = free * sparedShare;
   if (unknown.some(({ what }) => what === 'level') && total <= roomy && clogged <= free) return [];
   const isClogged = total <= roomy && clogged > free;
-  const short = Math.max(total / sparedShare, clogged) - free;
-  const down = roundUpToStep(Math.max(0, short / sump.area), units);
-  const sumpWords = down < sump.working ? `a larger sump, or run it ${formatLength(down, units)} lower` : 'a larger sump';
-  // What spares too little is mended by no less than sparing it.
-  const raised = deepest && raisedWords(isClogged || known > free ? deepest : { ...deepest, allowed: null }, units);
-  const blamed = deepest && raised !== null ? { about: deepest.one.hole ?? 'sump', tank: deepest.tank.name, pipe: deepest.one.name } : { about: 'sump' };
+  const measured = isClogged ? clogged : total;
+  const deeper = roundUpToStep(Math.max(0, (Math.max(total / sparedShare, clogged) - free) / sump.area), units);
+  const lower = deeper < sump.working ? [`run the sump ${formatLength(deeper, units)} lower`] : [];
+  const limit = isClogged || known > free ? free : roomy;
+  const { words, blamed } = raisedReturns(system, runBack, limit);
+  const crests = runBack.parts.reduce((sum, { what, volume }) => (what === 'over the crest' ? sum + volume : sum), 0);
+  const ways = [...(words === null ? [...(crests > measured - limit ? ['a longer weir'] : []), 'a larger sump'] : [words]), ...lower];
   return [
     {
-      ...blamed,
+      ...(blamed ? { about: blamed.one.hole ?? blamed.one.name, tank: blamed.tank.name, pipe: blamed.one.name } : { about: 'sump' }),
       rule: 'run-back',
-      other: isClogged ? 'with the siphon breaks clogged' : null,
-      measured: isClogged ? clogged : total,
+      other: [...(blamed ? [blamed.tank.name] : []), ...(isClogged ? ['with the siphon breaks clogged'] : [])].join(', ') || null,
+      measured,
       floor: isClogged || known <= free ? undefined : { value: free, source: 'what the sump holds between its working level and its top level' },
       good: { value: isClogged ? free : roomy, source: isClogged ? `${usual}: a hole that lets air in clogs` : `${usual}: a fifth of the free volume kept for what was measured or counted short (${formatVolume(free, flowUnit)} free)` },
       of: 'volume',
-      fix: raised === null && deepest?.spared === null ? `let all returns open no lower than the crests of their tanks, and if that is not enough, ${sumpWords}` : `${raised ?? 'a longer weir'}; or ${sumpWords}`,
+      fix: ways.length > 1 ? `${ways.slice(0, -1).join(', ')}, or ${ways.at(-1)}` : (ways[0] ?? ''),
     },
   ];
 }
 
-/** How high the deepest return must open; null where that is not enough by itself. */
-function raisedWords({ tank, one, allowed, spared }: NonNullable<Balance['runBack']['deepest']>, units: WaterSystem['units']): string | null {
-  const isOnly = tank.returns.every((other) => other === one || other.opening <= Math.min(allowed ?? Infinity, spared ?? Infinity));
-  const subject = isOnly ? `${one.name} of ${tank.name}` : `all returns of ${tank.name}`;
-  const at = (depth: number | null) => (depth !== null && one.opening > depth ? formatLength(units === 'in' ? roundDownToStep(depth, units) : Math.floor(depth), units) : null);
-  const [most, good] = [at(allowed), at(spared)];
-  if (most === null && good === null) return null;
-  return `let ${subject} open at most ${most ?? good} under the top edge${most !== null && good !== null ? ` (${good} to spare a fifth)` : ''}`;
+/** How returns that open too deep are to be raised so that no more than the limit runs back, and the one that is to blame, null where the sump is too small all the same; words are null where none opens too deep. */
+function raisedReturns({ units }: WaterSystem, { clogged, siphons }: RunBack, limit: number): { words: string | null; blamed: RunBack['siphons'][number] | null } {
+  const [first] = siphons;
+  if (!first || clogged <= limit) return { words: null, blamed: null };
+  const { tank, one, rest, volume } = first;
+  const allowed = rest + (limit - (clogged - volume)) / tank.area;
+  const subject = tank.returns.some((other) => other !== one && other.opening > allowed) ? `all returns of ${tank.name}` : `${one.name} of ${tank.name}`;
+  if (allowed >= rest) return { words: `let ${subject} open at most ${formatLength(units === 'in' ? roundDownToStep(allowed, units) : Math.floor(allowed), units)} under the top edge`, blamed: first };
+  const raised = siphons.length > 1 ? 'let the returns open no lower than the crests of their tanks' : `let ${one.name} of ${tank.name} open no lower than its crest`;
+  return clogged - siphons.reduce((sum, each) => sum + each.volume, 0) <= limit ? { words: raised, blamed: first } : { words: `${raised}, with a larger sump`, blamed: null };
 }

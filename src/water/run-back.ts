@@ -1,4 +1,3 @@
-import { sparedShare } from '../trade/water.ts';
 import type { Drained } from './cascade.ts';
 import { volumeOf } from './drain.ts';
 import { levelOfDrains, lowerEdge, restLevel, runningLevel } from './levels.ts';
@@ -21,11 +20,8 @@ export interface RunBack {
   readonly free: number;
   /** As much, were every siphon break clogged. */
   readonly clogged: number;
-  /**
-   * The deepest return of the tank that lets the most through, and how deep the returns there may open at most, under the tank's
-   * top edge: for the sump to hold all, and with its usual share spared; null where they alone are not to blame. Null where no return runs back.
-   */
-  readonly deepest: { readonly tank: WaterTank; readonly one: Return; readonly allowed: number | null; readonly spared: number | null } | null;
+  /** Of each tank whose water runs back through a return, siphon breaks clogged: the return that opens deepest, where the tank's water would rest without it, mm under its top edge, and how much runs back down to its opening, mm³; the most first. */
+  readonly siphons: readonly { readonly tank: WaterTank; readonly one: Return; readonly rest: number; readonly volume: number }[];
   /** What could not be worked out, by tank. */
   readonly unknown: readonly { readonly tank: string; readonly what: 'level' | 'box' }[];
 }
@@ -62,15 +58,11 @@ export function runBack(system: WaterSystem, normal: readonly Drained[]): RunBac
   const guessed = parts.reduce((sum, { what, volume }) => sum + (what === 'over the drains' ? volume : 0), 0);
   const free = sump.area * (sump.top - sump.working);
   const clogged = system.tanks.reduce((sum, tank) => sum + siphoned(tank, true) - siphoned(tank, false), total);
-  const [first] = system.tanks.filter((tank) => siphoned(tank, true) > 0).sort((a, b) => siphoned(b, true) - siphoned(a, true));
-  return { parts: all, total, known: total - guessed, free, clogged, deepest: first ? deepestOf(first, free, clogged - siphoned(first, true)) : null, unknown };
-}
-
-/** @param others what runs back otherwise, mm³ */
-function deepestOf(tank: WaterTank, free: number, others: number): RunBack['deepest'] {
-  const one = tank.returns.reduce((deepest, other) => (other.opening > deepest.opening ? other : deepest));
-  const depthFor = (room: number) => (room < others ? null : (restLevel(tank) ?? 0) + (room - others) / tank.area);
-  return { tank, one, allowed: depthFor(free), spared: depthFor(free * sparedShare) };
+  const siphons = system.tanks.flatMap((tank) => {
+    const volume = siphoned(tank, true);
+    return volume > 0 ? [{ tank, one: tank.returns.reduce((deepest, other) => (other.opening > deepest.opening ? other : deepest)), rest: restLevel(tank) ?? 0, volume }] : [];
+  });
+  return { parts: all, total, known: total - guessed, free, clogged, siphons: siphons.sort((a, b) => b.volume - a.volume), unknown };
 }
 
 /** What stands in a box over the lower edge of its lowest drain, where the water reaches up to the crest; null where that is not known. */

@@ -131,7 +131,7 @@ describe('when the power fails', () => {
   });
 
   it('trusts a siphon break only so far', () => {
-    expect(one(found(pond(200, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'tight', other: 'with the siphon breaks clogged', source: expect.stringContaining('clogs') }]);
+    expect(one(found(pond(200, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'tight', other: 'pond, with the siphon breaks clogged', source: expect.stringContaining('clogs') }]);
     expect(one(found(pond(75, 300, 40)), 'run-back')).toMatchObject([{ verdict: 'clear', other: null }]);
   });
 
@@ -142,23 +142,35 @@ describe('when the power fails', () => {
   it('says how much lower the sump must run, and that is enough and not much too much', () => {
     for (const [of, after] of [[pond(80, 270), 'clear'], [pond(80, 280), 'clear'], [pond(40, 201), 'clear'], [pond(100, 300), 'clear'], [pond(100, 300, 40), 'clear']] as const) {
       const lowered = (by: number) => one(found({ ...of, sump: { ...of.sump, working: of.sump.working - by } }), 'run-back')[0]?.verdict;
-      const by = Number(/run it ([\d.]+) mm lower/.exec(one(found(of), 'run-back')[0]?.fix ?? '')?.[1]);
+      const by = Number(/run the sump ([\d.]+) mm lower/.exec(one(found(of), 'run-back')[0]?.fix ?? '')?.[1]);
       expect([by > 0, lowered(by), lowered(by - 0.2)]).toEqual([true, after, 'tight']);
     }
   });
 
   it('does not lower the sump under its bottom', () => {
-    expect(one(found({ ...pond(400, 300), sump: { area: 500 * 400, working: 150, top: 160 } }), 'run-back')[0]?.fix).not.toContain('run it');
+    expect(one(found({ ...pond(400, 300), sump: { area: 500 * 400, working: 150, top: 160 } }), 'run-back')[0]?.fix).not.toContain('run the sump');
   });
 
-  it('asks to raise all returns where one is not enough', () => {
-    const two = (opening: number) => {
-      const of = pond(opening, 300);
+  it('where one return raised is not enough asks for all, and for a larger sump where that is not enough either', () => {
+    const two = (top: number) => {
+      const of = pond(200, top);
       const [first] = of.tanks as [WaterTank];
-      return one(found({ ...of, pump: { ...of.pump, flow: 2 * (of.pump.flow ?? 0) }, tanks: ['left', 'right'].map((name) => ({ ...first, name, returns: first.returns.map((own) => ({ ...own, flow: of.pump.flow })) })) }), 'run-back')[0];
+      const raised = (opening: number) => found({ ...of, pump: { ...of.pump, flow: 2 * (of.pump.flow ?? 0) }, tanks: ['left', 'right'].map((name) => ({ ...first, name, returns: first.returns.map((own) => ({ ...own, flow: of.pump.flow, opening })) })) });
+      return { now: one(raised(200), 'run-back')[0], after: one(raised(50), 'run-back')[0]?.verdict };
     };
-    expect(two(200)).toMatchObject({ verdict: 'refused', fix: expect.stringContaining('let all returns open no lower than the crests of their tanks') });
-    expect(two(50)?.verdict).toBe('clear');
+    const [enough, never] = [two(300), two(201)];
+    expect(enough).toMatchObject({ now: { verdict: 'refused', part: 'back', hole: 'return', fix: expect.stringContaining('let the returns open no lower than the crests of their tanks') }, after: 'clear' });
+    expect(never).toMatchObject({ now: { verdict: 'refused', part: null, hole: 'sump', fix: expect.stringContaining('with a larger sump') }, after: 'refused' });
+  });
+
+  it('names a longer weir only where what stands over the crests is enough to save', () => {
+    expect(one(found(pond(40, 215)), 'run-back')[0]).toMatchObject({ verdict: 'tight', fix: expect.stringContaining('a longer weir') });
+    expect(one(found(pond(40, 201)), 'run-back')[0]).toMatchObject({ verdict: 'refused', fix: expect.stringContaining('a longer weir') });
+    // 12 L through the return: raised by the third that is too much, or the sump lower.
+    const fix = one(found(pond(80, 275)), 'run-back')[0]?.fix ?? '';
+    expect(fix).not.toContain('weir');
+    const allowed = Number(/open at most (\d+) mm/.exec(fix)?.[1]);
+    expect(one(found(pond(allowed, 275)), 'run-back')[0]?.verdict).toBe('clear');
   });
 
   it('counts boxes down to their drains, and pipes', () => {
@@ -201,12 +213,12 @@ describe('noise and air', () => {
     expect(of(Math.floor(45 + needed))?.verdict).toBe('tight');
   });
 
-  it('a drain opens no higher than the crest before it', () => {
+  it('a rated drain opens no higher than the crest before it', () => {
     const of = (opening: number, isSpare: boolean, box: boolean) =>
-      one(found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(9000), run: null, opening: 160, weir: box ? 'weir box' : null }), drain('other', { runs: 'open', isSpare, opening, weir: box ? 'weir box' : null })], weirs: [weir('weir box', box ? {} : { box: null })] })] })), 'drain-opening', 'other')[0];
+      one(found(system({ tanks: [tank('pond', { returns: [returned('return', { run: null, rise: null })], drains: [drain('drain', { rated: litresPerHour(9000), run: null, opening: 160, weir: box ? 'weir box' : null }), drain('other', { rated: litresPerHour(900), run: null, isSpare, opening, weir: box ? 'weir box' : null })], weirs: [weir('weir box', box ? {} : { box: null })] })] })), 'drain-opening', 'other')[0];
     for (const box of [true, false]) {
-      expect(of(80, false, box)).toMatchObject({ verdict: 'clear', measured: 35 });
-      expect(of(44, false, box)).toMatchObject({ verdict: 'tight', measured: -1, fix: expect.stringContaining('lower its opening by') });
+      expect(of(45, false, box)).toMatchObject({ verdict: 'clear', measured: 0 });
+      expect(of(44, false, box)).toMatchObject({ verdict: 'tight', measured: -1, fix: 'lower its opening by 1 mm' });
       expect(of(44, true, box)?.verdict).toBe('tight');
     }
   });

@@ -197,7 +197,7 @@ describe('fixes mend what they are told for', () => {
       fc.property(fc.oneof(anySystem, deep), (water) => {
         for (const { tank: name, pipe: own, verdict, fix } of of(found(water), 'run-back')) {
           if (verdict === 'clear') continue;
-          const lower = mm(fix, /run it (\S+) mm lower/);
+          const lower = mm(fix, /run the sump (\S+) mm lower/);
           if (!Number.isNaN(lower)) {
             const mended = { ...water, sump: { ...water.sump, working: water.sump.working - lower } };
             expect(of(found(mended), 'run-back').map((one) => one.verdict)).not.toContain('refused');
