@@ -123,7 +123,7 @@ describe('the water beside the jigs', () => {
     const path = file('deep.yaml', pond({ opening: 9 }));
     const { stdout, status } = run('check', path);
     expect(status).toBe(1);
-    expect(stdout).toMatch(/^refused: return: water that runs back when the power fails: [\d.]+ gal measured, at most [\d.]+ gal\n {4}fix: let return of pond open at most /m);
+    expect(stdout).toMatch(/^refused: return: water that runs back when the power fails \(pond\): [\d.]+ gal measured, at most [\d.]+ gal\n {4}fix: let return of pond open at most /m);
     const json = JSON.parse(run('check', path, '--json').stdout) as { verdict: string; panels: { findings: { rule: string; unit?: string; measured: number }[] }[]; water: { verdict: string } };
     expect([json.verdict, json.water.verdict]).toEqual(['refused', 'refused']);
     expect(json.panels[0]?.findings.find(({ rule }) => rule === 'run-back')).toMatchObject({ unit: 'L' });
