@@ -101,7 +101,7 @@ const cases: readonly Case[] = [
     corners: [{ x: 0, y: 0 }, { x: 800, y: 0 }, { x: 800, y: 440 }, { x: 0, y: 440 }],
     rimLines: [],
     holes: [
-      { name: 'return', diameter: 36, x: 110, y: 440 - 60 },
+      { name: 'return', diameter: 36, x: 110, y: 440 - 80 },
       { name: 'drain', diameter: 45, x: 280 + 72, y: 440 - 35 - 200 + 72 },
       { name: 'spare drain', diameter: 45, x: 280 + 240 - 72, y: 440 - 35 - 200 + 72 },
     ],
