@@ -123,8 +123,8 @@ function pipesTable({ system, balance }: WaterReport): WaterTable {
   const { flowUnit, units } = system;
   const row = (name: string, run: PipeRun, pipe: Resistance, flow: number) => [name, run.name, formatLength(run.length, units), formatFlow(flow, flowUnit), formatSpeed(speedIn(run.bore, flow), flowUnit), formatHead(frictionLoss(pipe, flow), units), formatHead(hazenWilliamsLoss(pipe, flow), units), formatHead(minorLoss(pipe, flow), units)];
   const rows = [
-    ...system.lines.map((line) => row(line.name, line.run, linePipe(line), balance.lineFlow(line.name))),
-    ...system.tanks.flatMap((tank) => tank.returns.flatMap(({ name, run }) => (run && run.length > 0 ? [row(`${name}, ${tank.name}`, run, returnPipe(run), balance.returnFlow(tank.name, name))] : []))),
+    ...system.lines.map((line) => row(line.name, line.run, linePipe(line, system.lines), balance.lineFlow(line.name))),
+    ...system.tanks.flatMap((tank) => tank.returns.flatMap(({ name, run, from }) => (run && run.length > 0 ? [row(`${name}, ${tank.name}`, run, returnPipe(run, from, system.lines), balance.returnFlow(tank.name, name))] : []))),
   ];
   return {
     heading: 'Pipes from the pump',

@@ -137,7 +137,7 @@ function fittingOf({ hole, path: entry, keysPath }: WrittenHole, { fittings, siz
   const typical = typicalFitting(isOpen ? `${openFitting} ${sizes.get(entryKey(entry)) ?? smallestSize} in` : name);
   if (typical) return { ...typical, isTypical: true };
   const known = [...fittings.keys(), ...typicalFittings.keys()];
-  const guess = meant(name, known);
+  const guess = meant(name, [...known, openFitting]);
   problems.push(source.problem(path, `unknown fitting ${shown(name)}`, `${known.slice(0, 12).join(', ')}, or a group with hole, flange, nut, grip`, guess ? `did you mean ${guess}?` : 'measure the fitting and write it under fittings'));
   return undefined;
 }

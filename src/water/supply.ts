@@ -68,34 +68,36 @@ export function headNeeded(system: WaterSystem, flow: number): number | null {
 
 /** All that hangs on the pump. */
 function branchesOf(system: WaterSystem): Branch[] {
+  const { lines, side, pump } = system;
   const all = system.tanks.flatMap((tank) => tank.returns.map((one) => ({ tank: tank.name, one })));
-  const given = [...system.side, ...all.map(({ one }) => one)].reduce((sum, { flow }) => sum + (flow ?? 0), 0);
-  const rest = Math.max(0, (system.pump.flow ?? 0) - given);
-  const boreOf = new Map(system.lines.map(({ name, run }) => [name, run.bore]));
-  const under = (line: string | null): Branch[] => [
-    ...system.lines.filter(({ from }) => from === line).map((next): Branch => ({ name: lineKey(next.name), pipe: joined(linePipe(next), bore(line)), feeds: under(next.name) })),
-    ...all.filter(({ one }) => one.from === line).map(({ tank, one }) => returnBranch(returnKey(tank, one.name), one, bore(line), rest)),
+  const given = [...side, ...all.map(({ one }) => one)].reduce((sum, { flow }) => sum + (flow ?? 0), 0);
+  const rest = Math.max(0, (pump.flow ?? 0) - given);
+  const under = (name: string | null): Branch[] => [
+    ...lines.filter(({ from }) => from === name).map((next): Branch => ({ name: lineKey(next.name), pipe: linePipe(next, lines), feeds: under(next.name) })),
+    ...all.filter(({ one }) => one.from === name).map(({ tank, one }) => returnBranch(returnKey(tank, one.name), one, lines, rest)),
   ];
-  const bore = (line: string | null) => (line === null ? null : (boreOf.get(line) ?? null));
-  return [...system.side.map(({ name, flow }): Branch => ({ name: sideKey(name), takes: flow, needs: 0 })), ...under(null)];
+  return [...side.map(({ name, flow }): Branch => ({ name: sideKey(name), takes: flow, needs: 0 })), ...under(null)];
 }
 
 /** @param rest what a return takes whose pipe is not known */
-function returnBranch(name: string, { run, rise, flow }: Return, before: number | null, rest: number): Branch {
-  const pipe = run ? joined(returnPipe(run), before) : null;
+function returnBranch(name: string, { run, from, rise, flow }: Return, lines: readonly Line[], rest: number): Branch {
+  const pipe = run ? returnPipe(run, from, lines) : null;
   if (flow !== null) return { name, takes: flow, needs: (rise ?? 0) + (pipe && rise !== null ? lossOf(pipe, flow)[0] : 0) };
   return pipe && rise !== null ? { name, pipe, rise } : { name, takes: rest, needs: 0 };
 }
 
-export const linePipe = ({ run }: Pick<Line, 'run'>) => resistanceOf(run, pumpedLosses, 0);
-export const returnPipe = (run: PipeRun) => resistanceOf(run, pumpedLosses, exitLoss);
+/** What resists the flow in a line. */
+export const linePipe = ({ run, from }: Line, lines: readonly Line[]) => joined(resistanceOf(run, pumpedLosses, 0), from, lines);
+/** What resists the flow in the pipe of a return. @param from the line that it comes from */
+export const returnPipe = (run: PipeRun, from: string | null, lines: readonly Line[]) => joined(resistanceOf(run, pumpedLosses, exitLoss), from, lines);
 
 /**
- * A pipe with what is lost where its bore differs from that before it: 0.5 (1 - A2 / A1) where it narrows, (A2 / A1 - 1)²
- * where it widens, both in velocity heads of its own (pe-calc.com, minor loss coefficients; Borda and Carnot).
+ * A pipe with what is lost where its bore differs from that of the line before it: 0.5 (1 - A2 / A1) where it narrows,
+ * (A2 / A1 - 1)² where it widens, both in velocity heads of its own (pe-calc.com, minor loss coefficients; Borda and Carnot).
  */
-function joined(pipe: Resistance, before: number | null): Resistance {
-  if (before === null) return pipe;
+function joined(pipe: Resistance, from: string | null, lines: readonly Line[]): Resistance {
+  const before = lines.find(({ name }) => name === from)?.run.bore;
+  if (before === undefined) return pipe;
   const ratio = areaOf(pipe.bore) / areaOf(before);
   return { ...pipe, minor: pipe.minor + (ratio < 1 ? 0.5 * (1 - ratio) : (ratio - 1) ** 2) };
 }

@@ -273,6 +273,7 @@ describe('what cannot be is told at its place', () => {
     ['a name that another hole has', '  - {name: a 2, diameter: 8, from-left: 100, from-top: 60}\n  - {name: §a, diameter: 8, from-left: 100, from-top: 160, repeat: {count: 3, right: 50}}', /"a 2" is also the name of hole 1/, /name of its own/, /rename/],
     ['two rows of one name', '  - row: {name: a, diameter: 8, count: 3, from-left: 60, from-right: 60, from-top: 60}\n  - row: {name: §a, diameter: 8, count: 3, from-left: 60, from-right: 60, from-top: 160}', /"a 1" is also the name of a hole of entry 1/, /name of its own/, /rename/],
     ['a name that leaves no room for numbers', `  - {name: §${'n'.repeat(55)}, diameter: 8, from-left: 100, from-top: 60, mirror: both}`, /makes names of 68 characters/, /at most 47 characters/, /shorten/],
+    ['a bulkhead without a size, misspelled', '  - row: {name: a, fitting: §bulkheads, count: 3, from-left: 60, from-right: 60, from-top: 60}', /unknown fitting/, /bulkhead 1 in/, /did you mean bulkhead\?/],
     ['a fitting that is not known', '  - row: {name: a, fitting: §bulkhed 1 in, count: 3, from-left: 60, from-right: 60, from-top: 60}', /unknown fitting/, /bulkhead 1 in/, /did you mean bulkhead 1 in\?/],
   ])('%s', (_what, entries, found, accepted, fix) => {
     const problem = problemAtMark(manifold(entries));

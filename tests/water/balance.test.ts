@@ -7,9 +7,10 @@ import { balanceOf } from '../../src/water/balance.ts';
 import { drained } from '../../src/water/cascade.ts';
 import { capacityOf } from '../../src/water/drain.ts';
 import { waterFindings, type WaterFinding } from '../../src/water/findings.ts';
-import { areaOf, speedIn } from '../../src/water/pipe-flow.ts';
+import { areaOf, lossOf, speedIn } from '../../src/water/pipe-flow.ts';
 import { chooseSizes } from '../../src/water/sizes.ts';
-import type { WaterSystem, WaterTank } from '../../src/water/system.ts';
+import { linePipe, returnPipe } from '../../src/water/supply.ts';
+import type { Line, PipeRun, WaterSystem, WaterTank } from '../../src/water/system.ts';
 import { drain, fernTerrace, gph, litresPerHour, line, returned, run, system, tank, weir } from './systems.ts';
 
 const found = (of: WaterSystem) => waterFindings(of, balanceOf(of));
@@ -276,6 +277,16 @@ describe('the pump, its valve and its pipes', () => {
     const dry = { ...fernTerrace, pump: { ...fernTerrace.pump, throttle: null }, tanks: [{ ...upper, returns: upper.returns.map((own) => ({ ...own, rise: 3100 })) }, { ...lower, returns: lower.returns.map((own) => ({ ...own, flow: null })) }] };
     expect(one(found(dry), 'return-reach', 'return', 'upper')).toMatchObject([{ verdict: 'refused', part: 'back' }]);
     expect(one(found(dry), 'return-reach', 'return', 'lower')).toMatchObject([{ verdict: 'clear' }]);
+  });
+
+  it('what the pipes on the way to an opening lose, and its rise, are the head behind the valve', () => {
+    const { supply, returnFlow, lineFlow } = balanceOf(fernTerrace);
+    const [riser] = fernTerrace.lines;
+    const [upper] = fernTerrace.tanks[0]?.returns ?? [];
+    const lost = lossOf(linePipe(riser as Line, fernTerrace.lines), lineFlow('riser'))[0] + lossOf(returnPipe(upper?.run as PipeRun, 'riser', fernTerrace.lines), returnFlow('upper', 'return'))[0];
+    expect(lost + 1900).toBeCloseTo(supply.solution.kind === 'flows' ? supply.solution.head : NaN, 6);
+    // From 1 in to 3/4 in, bores of 1.049 and 0.824 in: 0.5 (1 - (0.824 / 1.049)²) = 0.1915 velocity heads more than two elbows of 0.9 and the exit.
+    expect(returnPipe(upper?.run as PipeRun, 'riser', fernTerrace.lines).minor).toBeCloseTo(0.1915 + 1.8 + 1, 4);
   });
 
   it('is tight where the pump gives less than its valve is set to', () => {
