@@ -19,6 +19,7 @@ import { manyHoles } from './many-holes.mjs';
 const root = fileURLToPath(new URL('..', import.meta.url));
 const main = join(root, 'dist/cli/main.js');
 const example = join(root, 'templates-spec/quarantine-end-panel.yaml');
+const terrace = join(root, 'templates-spec/fern-terrace.yaml');
 const rounds = Number(process.argv[2] ?? 11);
 /** Rounds of the commands on thousands of holes, and of the check by itself; the bare script draws those pages once. */
 const [largeRounds, checkRounds] = [Math.min(rounds, 3), Math.min(rounds, 7)];
@@ -220,6 +221,7 @@ try {
   const commands = [
     { name: 'node -e 0', args: ['-e', '0'] },
     { name: 'panejig check, the example', args: [main, 'check', example], yardstick: 'node -e 0', aim: 2 },
+    { name: 'panejig flow, two tiers over a sump', args: [main, 'flow', terrace], yardstick: 'panejig check, the example', aim: 1.5 },
     { name: 'panejig template, the example', args: [main, ...template('example', example)], yardstick: 'node -e 0', aim: 4 },
     { name: 'bare pdf-lib script, as many marks', args: [bare] },
     { name: `panejig template, 200 holes, ${pages.length} pages`, args: [main, ...template('large', large)], yardstick: 'bare pdf-lib script, as many marks', aim: 1.5 },
