@@ -2,14 +2,14 @@ import { worst, type Verdict } from './geometry/finding.ts';
 import type { Build } from './plan/build.ts';
 import type { PumpPlot, WaterDiagram, WaterPageContent } from './render/water.ts';
 import { faultyFindings, findingJson, findingLines } from './report.ts';
-import { flowPer, formatFlow, formatHead, formatShare, formatSpeed, formatVolume } from './trade/flow.ts';
+import { cubicMillimetresPer, flowPer, formatFlow, formatHead, formatShare, formatSpeed, formatVolume } from './trade/flow.ts';
 import { formatLength, millimetresPer } from './trade/units.ts';
 import { pipeSpeed, viscosity, waterCautions } from './trade/water.ts';
 import { balanceOf, type Balance, type TankFlow } from './water/balance.ts';
-import { capacityOf } from './water/drain.ts';
+import { capacityOf, carriedBy } from './water/drain.ts';
 import { waterFindings, type WaterFinding } from './water/findings.ts';
 import { frictionLoss, hazenWilliamsLoss, minorLoss, speedIn, areaOf, type Resistance } from './water/pipe-flow.ts';
-import { branchWords, headNeeded, linePipe, mostElbowPipes, returnPipe, throttled } from './water/supply.ts';
+import { branchWords, headNeeded, linePipe, mostElbowPipes, returnPipe, throttled, valveLoss } from './water/supply.ts';
 import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './water/system.ts';
 import { francisLeastHead } from './water/weir.ts';
 
@@ -44,7 +44,7 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
     ...(chosen.length > 0 ? [`Chosen as the smallest trade size that carries its water: ${chosen.join('; ')}.`] : []),
     ...(pump.curve?.length === 2 ? ['The pump is known by two points: a parabola joins them, as small pumps mostly have it (common practice, no source).'] : []),
     ...(curve && flow > curve.known ? [`The pump gives more than its curve tells of (${formatFlow(curve.known, flowUnit)}): led on straight from there.`] : []),
-    ...(valve > 0 ? [`The valve behind the pump takes ${formatHead(valve * flow * flow, units)} of its head.`] : []),
+    ...(valve > 0 ? [`The valve behind the pump takes ${formatHead(valveLoss(supply, flow), units)} of its head.`] : []),
     ...(pump.curve === null ? ['The pump is taken to deliver what the spec says, whatever the head: give its curve to see what pipes and elbows cost.'] : []),
     ...system.tanks.flatMap((tank) => tank.returns.filter(({ name }) => curve !== null && solution.kind === 'flows' && returnFlow(tank.name, name) === 0).map(({ name }) => `${name} of ${tank.name} gets no water.`)),
     ...(heads.some((head) => head > 0 && head < francisLeastHead) ? [`Heads over weirs are under ${formatLength(francisLeastHead, units)}, the least that Francis's formula was measured for (USBR, from memory): water clings to the crest and stands some millimetres higher.`] : []),
@@ -55,14 +55,9 @@ function notesOn(system: WaterSystem, { supply, tanks, runBack, returnFlow }: Ba
   ];
 }
 
-/** Tables of the water, titles first, each under its heading; those without rows are left out. */
-export interface WaterTable {
-  readonly heading: string;
-  readonly rows: readonly (readonly string[])[];
-  /** What is said below. */
-  readonly words: readonly string[];
-}
+type WaterTable = WaterPageContent['tables'][number];
 
+/** Tables of the water; those without rows are left out. */
 export function waterTables(report: WaterReport): WaterTable[] {
   return [holesTable(report), tanksTable(report), pipesTable(report), elbowsTable(report), runBackTable(report)].filter(({ rows }) => rows.length > 1);
 }
@@ -106,7 +101,7 @@ function tanksTable({ system: { flowUnit, units }, balance }: WaterReport): Wate
     return [tank.name, formatFlow(inflow, flowUnit), ...ifOver(over > 0 ? formatFlow(over, flowUnit) : ''), level === null || rest === null ? '' : length(rest - level), levelWords(state), worstWords(tank.name)];
   });
   // A drain that must fill to carry what comes may not do so.
-  const isDoubtful = balance.blocked.some(({ drain, tanks }) => tanks.some(({ tank, inflow, over }) => over === 0 && inflow > tank.drains.reduce((sum, own) => sum + (tank.name === drain.tank && own.name === drain.drain ? 0 : capacityOf(own).reliable), 0) * (1 + 1e-9)));
+  const isDoubtful = balance.blocked.some(({ drain, tanks }) => tanks.some(({ tank, inflow, over }) => over === 0 && inflow > carriedBy(tank.drains.filter((own) => tank.name !== drain.tank || own.name !== drain.drain)) * (1 + 1e-9)));
   return {
     heading: 'Tanks',
     rows: [['tank', 'comes in', ...ifOver('runs over the rim'), 'head over the crest', 'water under the top edge', 'worst with a drain blocked'], ...rows],
@@ -189,7 +184,7 @@ function diagramOf({ system, balance, findings }: WaterReport): WaterDiagram {
   return {
     tanks: balance.tanks.map((one) => ({ name: one.tank.name, words: [`in ${flow(one.inflow)}`, ...levelWords(one)], weirs: one.tank.weirs.map(({ name, length }) => ({ name, words: `crest ${formatLength(length, units)} long` })) })),
     sump: { words: [`working level ${formatLength(sump.working, units)}`, `top level ${formatLength(sump.top, units)}`, `takes ${formatVolume(balance.runBack.free, flowUnit)}, gets ${formatVolume(balance.runBack.total, flowUnit)}`] },
-    pump: { words: solution.kind === 'flows' ? [flow(solution.flow), ...(balance.supply.curve ? [`at ${formatHead(solution.head + balance.supply.valve * solution.flow ** 2, units)}${balance.supply.valve > 0 ? ' before its valve' : ''}`] : [])] : ['no flow'] },
+    pump: { words: solution.kind === 'flows' ? [flow(solution.flow), ...(balance.supply.curve ? [`at ${formatHead(solution.head + valveLoss(balance.supply, solution.flow), units)}${balance.supply.valve > 0 ? ' before its valve' : ''}`] : [])] : ['no flow'] },
     side: side.map(({ name, flow: taken }) => ({ name, words: flow(taken) })),
     pipes: balance.tanks.flatMap(({ tank, flows }, at) => [
       ...tank.returns.map(({ name }: Return) => ({ name, words: flow(balance.returnFlow(tank.name, name)), from: 'pump' as const, to: at, isSpare: false, isFaulty: isFaulty(tank.name, name) })),
@@ -234,12 +229,13 @@ function plotOf({ system, balance: { supply } }: WaterReport): PumpPlot | null {
 /** For programs: flows in L/h, heads and lengths in mm, speeds in m/s, volumes in L. */
 export function waterJson({ verdict, system, balance, findings, notes }: WaterReport) {
   const litres = (flow: number) => flow / flowPer['L/h'];
-  const { solution, valve } = balance.supply;
+  const { solution } = balance.supply;
+  const valve = solution.kind === 'flows' ? valveLoss(balance.supply, solution.flow) : 0;
   const { runBack } = balance;
   return {
     verdict,
     units: { flow: 'L/h', head: 'mm', length: 'mm', volume: 'L' },
-    pump: solution.kind === 'flows' ? { state: 'runs', flow: litres(solution.flow), head: solution.head + valve * solution.flow ** 2, valve: valve * solution.flow ** 2, pipes: solution.head } : solution.kind === 'no solution' ? { state: 'no solution', why: solution.why, has: solution.has, needs: solution.needs, branch: solution.branch === null ? null : branchWords(system, solution.branch) } : { state: 'not converged', residual: solution.residual },
+    pump: solution.kind === 'flows' ? { state: 'runs', flow: litres(solution.flow), head: solution.head + valve, valve, pipes: solution.head } : solution.kind === 'no solution' ? { state: 'no solution', why: solution.why, has: solution.has, needs: solution.needs, branch: solution.branch === null ? null : branchWords(system, solution.branch) } : { state: 'not converged', residual: solution.residual },
     side: system.side.map(({ name, flow }) => ({ name, flow: litres(flow) })),
     lines: system.lines.map(({ name, run }) => ({ name, pipe: run.name, bore: run.bore, flow: litres(balance.lineFlow(name)), speed: speedIn(run.bore, balance.lineFlow(name)) / 1000 })),
     tanks: balance.tanks.map(({ tank, inflow, flows, over, level }) => ({
@@ -257,7 +253,7 @@ export function waterJson({ verdict, system, balance, findings, notes }: WaterRe
     })),
     blocked: balance.blocked.map(({ drain, tanks }) => ({ tank: drain.tank, drain: drain.drain, tanks: tanks.map(({ tank, level, over, flows }) => ({ name: tank.name, level, over: litres(over), flows: flows.map(litres) })) })),
     elbows: balance.elbows.map(({ name, tank, elbows, head, without, twoMore }) => ({ pipe: name, tank, elbows, head, without: without === null ? null : litres(without), twoMore: twoMore === null ? null : litres(twoMore) })),
-    powerFails: { parts: runBack.parts.map(({ tank, what, volume }) => ({ tank, what, volume: volume / 1e6 })), total: runBack.total / 1e6, free: runBack.free / 1e6 },
+    powerFails: { parts: runBack.parts.map(({ tank, what, volume }) => ({ tank, what, volume: volume / cubicMillimetresPer.L })), total: runBack.total / cubicMillimetresPer.L, free: runBack.free / cubicMillimetresPer.L },
     findings: findings.map(findingJson),
     notes,
   };

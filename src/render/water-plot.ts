@@ -1,3 +1,4 @@
+import { cornersOf, distanceBetween, nearestOnSegment } from '../geometry/shape.ts';
 import type { Point, Rect } from '../plan/plan.ts';
 import { plainNumber } from '../trade/units.ts';
 import { boxOf, circle, clipSegment, grown, line, markBounds, path, rectPath, sharedArea, text, type Mark, type Pen } from './mark.ts';
@@ -198,20 +199,13 @@ function bestPlace(wide: number, high: number, frame: Rect, cost: (box: Rect, le
 }
 
 /** The least distance from a box to segments that lie outside of it. */
-function distanceOf({ left, right, bottom, top }: Rect, segments: readonly Segment[]): number {
+function distanceOf(box: Rect, segments: readonly Segment[]): number {
+  const { left, right, bottom, top } = box;
+  const corners = cornersOf(box);
   let least = Infinity;
-  const corners = [{ x: left, y: bottom }, { x: right, y: bottom }, { x: left, y: top }, { x: right, y: top }];
   for (const [a, b] of segments) {
-    for (const { x, y } of [a, b]) least = Math.min(least, Math.max(left - x, 0, x - right) ** 2 + Math.max(bottom - y, 0, y - top) ** 2);
-    for (const corner of corners) least = Math.min(least, squareTo(corner, a, b));
+    for (const { x, y } of [a, b]) least = Math.min(least, Math.hypot(Math.max(left - x, 0, x - right), Math.max(bottom - y, 0, y - top)));
+    for (const corner of corners) least = Math.min(least, distanceBetween(corner, nearestOnSegment(corner, { a, b })));
   }
-  return Math.sqrt(least);
-}
-
-/** Square of the distance from a point to a segment. */
-function squareTo(p: Point, a: Point, b: Point): number {
-  const [dx, dy] = [b.x - a.x, b.y - a.y];
-  const squared = dx * dx + dy * dy;
-  const t = squared === 0 ? 0 : Math.min(1, Math.max(0, ((p.x - a.x) * dx + (p.y - a.y) * dy) / squared));
-  return (p.x - a.x - t * dx) ** 2 + (p.y - a.y - t * dy) ** 2;
+  return least;
 }

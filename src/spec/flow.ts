@@ -1,5 +1,5 @@
-import { cubicMillimetresPer } from '../trade/flow.ts';
-import { ambiguousComma, withoutFlags } from './length.ts';
+import { cubicMillimetresPer, flowPer } from '../trade/flow.ts';
+import { ambiguousComma, number, withoutFlags } from './length.ts';
 
 /** A flow that could be read (mm³/s), or why not and what to write instead. */
 export type FlowReading = { readonly flow: number } | { readonly problem: string; readonly fix: string };
@@ -31,14 +31,13 @@ const per = String.raw`\s*(?:\/|per)\s*`;
 /** Units by how they are written: a volume in a time, or the letters that stand for that. */
 const flowUnitForms: readonly (readonly [pattern: string, mm3PerSecond: number])[] = [
   ...volumes.flatMap(([volume, mm3]) => times.map(([time, seconds]) => [`${volume}${per}${time}`, mm3 / seconds] as const)),
-  [String.raw`(?:u\.?s\.?\s*)?gph`, cubicMillimetresPer.gal / 3600],
-  [String.raw`(?:u\.?s\.?\s*)?gpm`, cubicMillimetresPer.gal / 60],
-  ['lph', cubicMillimetresPer.L / 3600],
+  [String.raw`(?:u\.?s\.?\s*)?gph`, flowPer.gph],
+  [String.raw`(?:u\.?s\.?\s*)?gpm`, flowPer.gpm],
+  ['lph', flowPer['L/h']],
   ['lpm', cubicMillimetresPer.L / 60],
 ];
 const flowUnitPatterns = flowUnitForms.map(([pattern, size]) => [new RegExp(`^${pattern}$`, 'i'), size] as const);
 
-const number = String.raw`\d+(?:\.\d+)?|\.\d+`;
 const sign = String.raw`(?:[\-\u2212\u2010-\u2013+]\s*)?`;
 
 /** The sources of patterns (ECMA-262, flag u) that every text fits which {@link parseFlow} and {@link parseShare} read. */

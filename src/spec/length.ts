@@ -22,7 +22,8 @@ const plainSigns: Signs = { minus: '-', inch: '"', foot: "'", and: String.raw`\s
 /** All signs that people type, which {@link normalise} turns into the plain ones. */
 const typedSigns: Signs = { minus: String.raw`[\-\u2212\u2010-\u2013]`, inch: String.raw`["\u2033\u201c\u201d]|''|\u2032\u2032`, foot: String.raw`['\u2032\u2018\u2019]`, and: String.raw`\s+|\s*[\-\u2212\u2010-\u2013]\s*`, vulgar: String.raw`[\u00bc\u00bd\u00be\u2150-\u215e]` };
 
-const number = String.raw`\d+(?:\.\d+)?|\.\d+`;
+/** The source of a pattern of a number without a sign. */
+export const number = String.raw`\d+(?:\.\d+)?|\.\d+`;
 
 /** What a length looks like in such signs: an amount with or without a unit, and feet followed by inches. */
 function formsIn({ minus, inch, foot, and, vulgar }: Signs): { single: string; feetAndInches: string } {

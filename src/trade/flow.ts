@@ -1,12 +1,12 @@
 /** Units of flow, and of what goes with it. Everything inside panejig is in mm³/s; volumes in mm³, speeds in mm/s. */
-import { plainNumber, type Unit } from './units.ts';
+import { millimetresPer, plainNumber, type Unit } from './units.ts';
 
 /** Units that flows are told in. gph and gpm are US gallons. */
 export const flowUnits = ['gph', 'gpm', 'L/h', 'm3/h'] as const;
 export type FlowUnit = (typeof flowUnits)[number];
 
 /** mm³ in a litre and in a US gallon. Exact: 1 US gal = 231 in³ (NIST Handbook 44, appendix C). */
-export const cubicMillimetresPer = { L: 1e6, gal: 231 * 25.4 ** 3 } as const;
+export const cubicMillimetresPer = { L: 1e6, gal: 231 * millimetresPer.in ** 3 } as const;
 
 /** mm³/s in one of each unit. Exact. */
 export const flowPer: Readonly<Record<FlowUnit, number>> = {
@@ -33,12 +33,12 @@ export function formatVolume(volume: number, unit: FlowUnit): string {
 
 /** A speed (mm/s) in feet or metres a second, as the flows are. */
 export function formatSpeed(speed: number, unit: FlowUnit): string {
-  return isUs(unit) ? `${plainNumber(speed / 304.8, 1)} ft/s` : `${plainNumber(speed / 1000, 2)} m/s`;
+  return isUs(unit) ? `${plainNumber(speed / millimetresPer.ft, 1)} ft/s` : `${plainNumber(speed / millimetresPer.m, 2)} m/s`;
 }
 
 /** A head (mm of water) in feet or metres, as the spec's lengths are. */
 export function formatHead(head: number, unit: Unit): string {
-  return unit === 'in' ? `${plainNumber(head / 304.8, 2)} ft` : `${plainNumber(head / 1000, 2)} m`;
+  return unit === 'in' ? `${plainNumber(head / millimetresPer.ft, 2)} ft` : `${plainNumber(head / millimetresPer.m, 2)} m`;
 }
 
 /** A share as a percentage. */

@@ -1,5 +1,5 @@
 import type { PumpPoint } from './system.ts';
-import type { Sloped } from './root.ts';
+import { cubicAt, type Sloped } from './root.ts';
 
 /** What a pump gives: its head at a flow, never rising, and where its curve ends. */
 export interface PumpCurve {
@@ -28,10 +28,8 @@ export function pumpCurve(points: readonly PumpPoint[]): PumpCurve {
     const index = Math.max(0, points.findIndex((point) => point.flow > flow) - 1);
     const [from, to] = [points[index] as PumpPoint, points[index + 1] as PumpPoint];
     const width = to.flow - from.flow;
-    const t = (flow - from.flow) / width;
-    const [start, stop] = [(slopes[index] as number) * width, (slopes[index + 1] as number) * width];
-    const [a, b] = [2 * from.head + start - 2 * to.head + stop, 3 * to.head - 3 * from.head - 2 * start - stop];
-    return [((a * t + b) * t + start) * t + from.head, ((3 * a * t + 2 * b) * t + start) / width];
+    const [head, fall] = cubicAt((flow - from.flow) / width, [from.head, (slopes[index] as number) * width], [to.head, (slopes[index + 1] as number) * width]);
+    return [head, fall / width];
   };
   return { at, known: last.flow, end };
 }

@@ -1,22 +1,9 @@
 import { flowPer } from '../trade/flow.ts';
 import { millimetresPer } from '../trade/units.ts';
-import { drainLosses, entranceLoss, exitLoss, type Losses } from '../trade/water.ts';
-import { areaOf, flowAt, type Resistance } from './pipe-flow.ts';
-import type { Drain, PipeRun } from './system.ts';
+import { drainLosses, entranceLoss, exitLoss } from '../trade/water.ts';
+import { flowAt, resistanceOf } from './pipe-flow.ts';
+import type { Drain } from './system.ts';
 import { francisCoefficient } from './weir.ts';
-
-/** What resists the flow in a run of pipe. @param ends the losses where water goes in and out, added up */
-export function resistanceOf({ bore, length, parts }: PipeRun, losses: Losses, ends: number): Resistance {
-  const minor =
-    parts.elbows * losses.elbow + parts.halfElbows * losses.halfElbow + parts.teesThrough * losses.teeThrough + parts.teesBranch * losses.teeBranch +
-    parts.ballValves * losses.ballValve + parts.gateValves * losses.gateValve + parts.checkValves * losses.checkValve;
-  return { bore, length, minor: minor + parts.otherLosses + ends };
-}
-
-/** What a run of pipe holds when full, mm³. */
-export function volumeOf({ bore, length }: PipeRun): number {
-  return areaOf(bore) * length;
-}
 
 /** Shares of an upright pipe's section that water may fill: the usual limit of plumbing stacks, and where it still runs quietly (both from memory). */
 const [stackShare, quietShare] = [7 / 24, 1 / 4];
@@ -48,6 +35,11 @@ export function capacityOf(drain: Drain): Capacity {
   const known = capacities.get(drain) ?? workedOut(drain);
   capacities.set(drain, known);
   return known;
+}
+
+/** What drains carry together, mm³/s. */
+export function carriedBy(drains: readonly Drain[], which: keyof Capacity = 'reliable'): number {
+  return drains.reduce((sum, drain) => sum + capacityOf(drain)[which], 0);
 }
 
 interface Capacity {

@@ -6,7 +6,7 @@ import { formatLength, lengthSlack, roundDownToStep, roundUpToStep } from '../tr
 import { drainCover, openDepth, pipeSpeed, sparedShare, spareOver } from '../trade/water.ts';
 import type { Balance, TankFlow } from './balance.ts';
 import { drained } from './cascade.ts';
-import { capacityOf, headOverRim, quietFlow } from './drain.ts';
+import { capacityOf, carriedBy, headOverRim, quietFlow } from './drain.ts';
 import type { Solution } from './network.ts';
 import { speedIn } from './pipe-flow.ts';
 import type { RunBack } from './run-back.ts';
@@ -161,11 +161,10 @@ function tankCases(system: WaterSystem, { tanks, blocked }: Balance, { tank, inf
   const { drains } = tank;
   const flow = (value: number) => formatFlow(value, flowUnit);
   const working = drains.filter(({ isSpare }) => !isSpare);
-  const carried = (some: readonly Drain[], which: 'reliable' | 'most' = 'reliable') => some.reduce((sum, drain) => sum + capacityOf(drain)[which], 0);
-  const all = carried(working);
+  const all = carriedBy(working);
   const narrowest = working.length > 0 ? working.reduce((least, drain) => (capacityOf(drain).reliable < capacityOf(least).reliable ? drain : least)) : undefined;
   const wanted = inflow * (1 + reserve);
-  const isOver = over > inflow * shareSlack || carried(working, 'most') < inflow * (1 - shareSlack);
+  const isOver = over > inflow * shareSlack || carriedBy(working, 'most') < inflow * (1 - shareSlack);
   const capacity: Case[] = [
     {
       rule: 'drain-capacity',
@@ -173,7 +172,7 @@ function tankCases(system: WaterSystem, { tanks, blocked }: Balance, { tank, inf
       tank: tank.name,
       pipe: narrowest?.name,
       other: tank.name,
-      measured: isOver ? carried(working, 'most') : all,
+      measured: isOver ? carriedBy(working, 'most') : all,
       ...(isOver ? { floor: { value: inflow, source: balanceSource } } : {}),
       good: { value: wanted, source: `inflow and the reserve that the spec asks for, ${formatShare(reserve)} (${usual})` },
       of: 'flow',
@@ -185,7 +184,7 @@ function tankCases(system: WaterSystem, { tanks, blocked }: Balance, { tank, inf
     const drain = drains.find(({ name }) => name === one.drain.drain) as Drain;
     // The tank that is worst off then: this one, or one that gets more for it.
     const concerned = one.tanks.filter((other) => other.tank === tank || other.inflow > (usually.get(other.tank.name) ?? 0) * (1 + shareSlack));
-    const short = concerned.map((other) => ({ name: other.tank.name, inflow: other.inflow, carries: carried(other.tank.drains.filter((its) => other.tank !== tank || its !== drain)) })).reduce((worst, other) => (other.carries * worst.inflow < worst.carries * other.inflow ? other : worst));
+    const short = concerned.map((other) => ({ name: other.tank.name, inflow: other.inflow, carries: carriedBy(other.tank.drains.filter((its) => other.tank !== tank || its !== drain)) })).reduce((worst, other) => (other.carries * worst.inflow < worst.carries * other.inflow ? other : worst));
     const spare = drains.some(({ isSpare }) => isSpare);
     return { rule: 'drain-blocked', about: drain.hole ?? drain.name, tank: tank.name, pipe: drain.name, other: short.name === tank.name ? tank.name : `${tank.name}, into ${short.name}`, measured: short.carries, good: { value: short.inflow, source: `${usual}: any one drain may clog` }, of: 'flow', fix: `${spare || short.name !== tank.name ? 'larger drains or another spare' : 'a spare drain'}, so that ${short.name} is left with ${flow(short.inflow)}` };
   });

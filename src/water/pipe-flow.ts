@@ -1,7 +1,8 @@
 import { flowPer } from '../trade/flow.ts';
 import { millimetresPer } from '../trade/units.ts';
-import { gravity, laminarBelow, plasticC, plasticRoughness, turbulentAbove, viscosity } from '../trade/water.ts';
-import { rootOf, type Sloped } from './root.ts';
+import { gravity, laminarBelow, plasticC, plasticRoughness, turbulentAbove, viscosity, type Losses } from '../trade/water.ts';
+import { cubicAt, rootOf, type Sloped } from './root.ts';
+import type { PipeRun } from './system.ts';
 
 /** What resists the flow in a run of pipe of one bore. Lengths in mm. */
 export interface Resistance {
@@ -19,6 +20,19 @@ export const speedIn = (bore: number, flow: number) => flow / areaOf(bore);
 /** Velocity head v² / 2g, mm. @param speed mm/s */
 export const velocityHead = (speed: number) => (speed * speed) / (2 * gravity);
 
+/** What resists the flow in a run of pipe. @param ends the losses where water goes in and out, added up */
+export function resistanceOf({ bore, length, parts }: PipeRun, losses: Losses, ends: number): Resistance {
+  const minor =
+    parts.elbows * losses.elbow + parts.halfElbows * losses.halfElbow + parts.teesThrough * losses.teeThrough + parts.teesBranch * losses.teeBranch +
+    parts.ballValves * losses.ballValve + parts.gateValves * losses.gateValve + parts.checkValves * losses.checkValve;
+  return { bore, length, minor: minor + parts.otherLosses + ends };
+}
+
+/** What a run of pipe holds when full, mm³. */
+export function volumeOf({ bore, length }: PipeRun): number {
+  return areaOf(bore) * length;
+}
+
 /**
  * Darcy's friction factor: 64 / Re in laminar flow; Colebrook and White in turbulent flow, 1/√f = -2 log10(ε / 3.7 D +
  * 2.51 / (Re √f)), solved to the last digits; between the two, where nothing is certain, a cubic in the logarithms that
@@ -35,12 +49,9 @@ function friction(reynolds: number, roughness: number): Sloped {
   if (reynolds <= laminarBelow) return [64 / reynolds, -1];
   if (reynolds >= turbulentAbove) return colebrook(reynolds, roughness);
   const [factor, slope] = colebrook(turbulentAbove, roughness);
-  const [from, to] = [Math.log(64 / laminarBelow), Math.log(factor)];
   const width = Math.log(turbulentAbove / laminarBelow);
-  const t = Math.log(reynolds / laminarBelow) / width;
-  const [start, end] = [-width, slope * width];
-  const [a, b] = [2 * from + start - 2 * to + end, 3 * to - 3 * from - 2 * start - end];
-  return [Math.exp(((a * t + b) * t + start) * t + from), ((3 * a * t + 2 * b) * t + start) / width];
+  const [logarithm, rise] = cubicAt(Math.log(reynolds / laminarBelow) / width, [Math.log(64 / laminarBelow), -width], [Math.log(factor), slope * width]);
+  return [Math.exp(logarithm), rise / width];
 }
 
 function colebrook(reynolds: number, roughness: number): Sloped {

@@ -28,3 +28,9 @@ export function rootOf(rising: (x: number) => Sloped, low: number, high: number,
   }
   return x;
 }
+
+/** A cubic over 0 to 1 with that value and slope at each end (Hermite). @param t from 0 to 1 */
+export function cubicAt(t: number, [from, start]: Sloped, [to, end]: Sloped): Sloped {
+  const [a, b] = [2 * from + start - 2 * to + end, 3 * to - 3 * from - 2 * start - end];
+  return [((a * t + b) * t + start) * t + from, (3 * a * t + 2 * b) * t + start];
+}

@@ -1,6 +1,6 @@
 import type { Drained } from './cascade.ts';
-import { volumeOf } from './drain.ts';
 import { levelOfDrains, lowerEdge, restLevel, runningLevel } from './levels.ts';
+import { volumeOf } from './pipe-flow.ts';
 import type { Return, Weir, WaterSystem, WaterTank } from './system.ts';
 
 /** Water that comes to the sump when the pump stops, mm³. */

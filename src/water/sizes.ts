@@ -1,7 +1,7 @@
 import { boreOf, pipeSizes, type PipeSize } from '../trade/pipe.ts';
 import { pipeSpeed } from '../trade/water.ts';
 import { drained, type Blocked } from './cascade.ts';
-import { capacityOf } from './drain.ts';
+import { carriedBy } from './drain.ts';
 import { speedIn } from './pipe-flow.ts';
 import { returnKey, supplied } from './supply.ts';
 import type { Drain, PipeRun, Return, WaterSystem, WaterTank } from './system.ts';
@@ -60,15 +60,14 @@ function withDrains(system: WaterSystem): WaterSystem {
 
 /** The drains of a tank, grown one size at a time. @param most what comes in with the worst drain of the tanks before it blocked */
 function sized(drains: readonly Drain[], inflow: number, most: number, reserve: number): readonly Drain[] {
-  const carried = (some: readonly Drain[]) => some.reduce((sum, drain) => sum + capacityOf(drain).reliable, 0);
   const growable = (some: readonly Drain[]) => smallest(some.filter(({ run }) => run?.isChosen && larger(run) !== null));
   const working = drains.filter(({ isSpare }) => !isSpare);
   const spares = drains.filter(({ isSpare }) => isSpare);
-  const lost = working.find((drain) => carried(drains.filter((other) => other !== drain)) < inflow);
+  const lost = working.find((drain) => carriedBy(drains.filter((other) => other !== drain)) < inflow);
   const next =
-    (carried(working) < inflow * (1 + reserve) ? growable(working) : undefined) ??
+    (carriedBy(working) < inflow * (1 + reserve) ? growable(working) : undefined) ??
     (lost ? (growable(spares) ?? growable(working.filter((drain) => drain !== lost))) : undefined) ??
-    (carried(drains) < most ? growable(drains) : undefined);
+    (carriedBy(drains) < most ? growable(drains) : undefined);
   if (!next?.run) return drains;
   const run = inSize(next.run, larger(next.run) as PipeSize);
   return sized(drains.map((drain) => (drain === next ? { ...drain, run } : drain)), inflow, most, reserve);

@@ -1,8 +1,7 @@
 import { exitLoss, pumpedLosses } from '../trade/water.ts';
 import { pumpCurve, type PumpCurve } from './curve.ts';
-import { resistanceOf } from './drain.ts';
 import { solve, type Branch, type Solution } from './network.ts';
-import { areaOf, lossOf, type Resistance } from './pipe-flow.ts';
+import { areaOf, lossOf, resistanceOf, type Resistance } from './pipe-flow.ts';
 import { rootOf } from './root.ts';
 import type { Line, PipeRun, Return, WaterSystem } from './system.ts';
 
@@ -26,6 +25,9 @@ export interface Supplied {
   /** Whether the pump gives less than the valve is set to. */
   readonly isShort: boolean;
 }
+
+/** Head that the valve behind the pump takes at a flow, mm. */
+export const valveLoss = ({ valve }: Pick<Supplied, 'valve'>, flow: number) => valve * flow * flow;
 
 /** The flow in all that the pump feeds, with its valve set as the spec says. */
 export function supplied(system: WaterSystem): Supplied {
@@ -54,7 +56,7 @@ function valveFor(branches: readonly Branch[], curve: PumpCurve, throttle: numbe
 export function throttled(curve: PumpCurve, valve: number): Pick<PumpCurve, 'at' | 'end'> {
   const at = (flow: number) => {
     const [head, slope] = curve.at(flow);
-    return [head - valve * flow * flow, slope - 2 * valve * flow] as const;
+    return [head - valveLoss({ valve }, flow), slope - 2 * valve * flow] as const;
   };
   const end = valve > 0 ? rootOf((flow) => [-at(flow)[0], -at(flow)[1]], 0, curve.end, curve.end) : curve.end;
   return { at, end };

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { drainLosses, pumpedLosses } from '../../src/trade/water.ts';
-import { capacityOf, quietFlow, resistanceOf, volumeOf } from '../../src/water/drain.ts';
+import { capacityOf, quietFlow } from '../../src/water/drain.ts';
+import { resistanceOf, volumeOf } from '../../src/water/pipe-flow.ts';
 import type { Drain, PipeParts, PipeRun } from '../../src/water/system.ts';
 
 const between = (min: number, max: number) => fc.double({ min, max, noNaN: true });
